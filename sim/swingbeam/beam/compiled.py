@@ -1,0 +1,133 @@
+"""Compiled kernels with an on-disk cache that never serves a stale kernel.
+
+numba keys a cached function by the time stamp of its own file only: an edit in a module it imports, a
+changed global constant or another numba go unnoticed (numba manual, "Notes on Caching", Limitations).
+So the cache folder itself is keyed by a hash of every source file of this package's mechanics, the
+versions of Python, numba and llvmlite and the processor: a changed source means another folder.
+
+numba's own cache setting is a global of the host program. It is set only while one of *our* kernels is
+decorated, and put back at once.
+"""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+import os
+import pickle
+import platform
+import shutil
+import sys
+import tempfile
+import uuid
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import llvmlite
+import numba
+from numba.core import config as numba_config
+
+_DAMAGED = (EOFError, pickle.UnpicklingError, AttributeError, ImportError, IndexError, ValueError, KeyError)
+
+
+def _sources_digest() -> str:
+    digest = hashlib.sha256()
+    root = Path(__file__).resolve().parents[1]
+    for source in sorted(root.rglob("*.py")):
+        if "kernel" in (text := source.read_text(encoding="utf-8")) or source.parent.name == "beam":
+            digest.update(source.relative_to(root).as_posix().encode())
+            digest.update(text.encode())
+    versions = (sys.version, numba.__version__, llvmlite.__version__, platform.machine())
+    settings = [f"{k}={os.environ[k]}" for k in sorted(os.environ) if k.startswith("NUMBA_") and "CACHE" not in k]
+    digest.update("\n".join([*versions, *settings]).encode())
+    return digest.hexdigest()[:20]
+
+
+def _is_writable(folder: Path) -> bool:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        probe = folder / f".probe-{uuid.uuid4().hex}"
+        probe.write_bytes(b"")
+        probe.unlink()
+    except OSError:
+        return False
+    return True
+
+
+@functools.cache
+def cache_folder() -> Path | None:
+    """The keyed folder of compiled kernels, or None where no folder can be written.
+
+    ``SWINGBEAM_CACHE_DIR`` names the parent folder; otherwise the user's cache folder is tried, then the
+    system's temporary folder.
+    """
+    import platformdirs
+
+    parents: list[Path] = []
+    if named := os.environ.get("SWINGBEAM_CACHE_DIR"):
+        parents.append(Path(named))
+    else:
+        try:
+            parents.append(Path(platformdirs.user_cache_dir("swingbeam")))
+        except (OSError, RuntimeError):
+            pass
+        parents.append(Path(tempfile.gettempdir()) / f"swingbeam-{os.getuid() if hasattr(os, 'getuid') else 'user'}")
+    for parent in parents:
+        folder = parent / "kernels" / _sources_digest()
+        if _is_writable(folder):
+            return folder
+    return None
+
+
+def is_cold() -> bool:
+    """Whether nothing is compiled yet, so that the first run will take its time."""
+    folder = cache_folder()
+    return folder is None or not any(folder.rglob("*.nbc"))
+
+
+class _Kernel:
+    """A compiled function that clears its cache and compiles again when a cached file is damaged."""
+
+    def __init__(self, function: Callable[..., Any]) -> None:
+        functools.update_wrapper(self, function)
+        self.function = function
+        self.dispatcher = self._decorate()
+        self._proven = False
+
+    def _decorate(self) -> Any:
+        folder = cache_folder()
+        options: dict[str, Any] = {"error_model": "numpy", "nogil": True}
+        if folder is None:
+            return numba.njit(**options)(self.function)
+        before = numba_config.CACHE_DIR
+        numba_config.CACHE_DIR = str(folder)
+        try:
+            return numba.njit(cache=True, **options)(self.function)
+        finally:
+            numba_config.CACHE_DIR = before
+
+    def __call__(self, *arguments: Any) -> Any:
+        if self._proven:
+            return self.dispatcher(*arguments)
+        try:
+            result = self.dispatcher(*arguments)
+        except _DAMAGED:
+            # A kernel of ours raises none of these itself: the file it was read from is damaged.
+            folder = cache_folder()
+            if folder is not None:
+                shutil.rmtree(folder, ignore_errors=True)
+                _is_writable(folder)
+            self.dispatcher = self._decorate()
+            result = self.dispatcher(*arguments)
+        self._proven = True
+        return result
+
+
+def kernel(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile an *entry point* (called from Python) with numba: strict IEEE arithmetic, cached, releases the GIL.
+
+    Functions called from other kernels are plain ``numba.njit(error_model="numpy")``: they are compiled into
+    the entry points that use them and need no cache of their own.
+    """
+    return _Kernel(function)
