@@ -1,0 +1,67 @@
+"""Natural frequencies of a beam clamped at its root, at rest or in steady spin."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.linalg import eigh, eigvals
+
+from .errors import InputError, SimulationError
+from .model import Profile, TipBody
+from .simulate import solver_module
+from .statics import _prepare, _vector
+
+Array = NDArray[np.float64]
+
+
+def natural_frequencies(
+    profile: Profile,
+    tip: TipBody | None = None,
+    *,
+    count: int = 6,
+    spin: ArrayLike | None = None,
+    hub: ArrayLike | None = None,
+    solver: str = "elements",
+    elements: int = 32,
+    functions: tuple[int, int] = (8, 4),
+) -> Array:
+    """The lowest natural frequencies of small vibration about the steady equilibrium, Hz, rising.
+
+    Parameters
+    ----------
+    count : how many; fewer come back where the discretisation has fewer
+    spin, hub : (3,) rad/s and (3,) m in the root frame: steady spin about an axis through the point −hub from the
+        root; frequencies are those seen in the spinning frame. Gyroscopic coupling is kept: the roots of
+        det(λ² M + λ G + K) (Meirovitch, Computational Methods in Structural Dynamics, ch. 3)
+
+    Raises
+    ------
+    InputError
+        A wrong argument.
+    SimulationError
+        The equilibrium is unstable (buckled by its own loads), so that it has no natural frequencies.
+    """
+    if int(count) != count or count < 1:
+        raise InputError(f"natural_frequencies: count is {count}; a whole number from 1 on is needed")
+    module = solver_module(solver)
+    body = TipBody.none() if tip is None else tip
+    model = _prepare(module, solver, profile, body, elements, functions)
+    mass, gyroscopic, stiffness = module.linearise(model, _vector("spin", spin), _vector("hub", hub))
+    if np.abs(gyroscopic).max() <= 1e-12 * np.abs(stiffness).max():
+        squares = eigh(0.5 * (stiffness + stiffness.T), 0.5 * (mass + mass.T), eigvals_only=True)
+        if squares[0] < 0.0:
+            raise SimulationError("natural_frequencies: the equilibrium is unstable")
+        return np.asarray(np.sqrt(squares[: int(count)]) / (2.0 * np.pi))
+    return _gyroscopic(mass, gyroscopic, stiffness, int(count))
+
+
+def _gyroscopic(mass: Array, gyroscopic: Array, stiffness: Array, count: int) -> Array:
+    n = mass.shape[0]
+    zero, eye = np.zeros((n, n)), np.eye(n)
+    left = np.block([[zero, eye], [-np.linalg.solve(mass, stiffness), -np.linalg.solve(mass, gyroscopic)]])
+    roots = eigvals(left)
+    rising = np.sort(roots.imag[roots.imag > 0.0])
+    growth = np.abs(roots.real).max()
+    if growth > 1e-5 * np.abs(roots).max():
+        raise SimulationError("natural_frequencies: the equilibrium is unstable")
+    return np.asarray(rising[:count] / (2.0 * np.pi))
