@@ -1,0 +1,1 @@
+"""The head, its face, and the club built from shaft, head and grip."""
