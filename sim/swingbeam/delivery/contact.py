@@ -188,13 +188,18 @@ def find_contact(history: History, face: FaceLike, ball: ArrayLike, after: float
 def _miss(history: History, face: FaceLike, ball: ArrayLike, after: float) -> str:
     """Where the face passed the ball, in words."""
     where = strike(history, face, ball)
-    gap = np.where(np.asarray(history.t) < after, np.inf, where.gap)
-    i = int(np.argmin(np.abs(gap)))
-    if not np.isfinite(gap[i]) or gap[i] > BALL_RADIUS:
+    late = np.asarray(history.t)[:-1] >= after
+    passes = np.flatnonzero(late & (where.gap[:-1] > 0.0) & (where.gap[1:] <= 0.0))
+    if not passes.size:
         return "the run ends before the face reaches the ball"
+    share = where.gap[passes] / (where.gap[passes] - where.gap[passes + 1])
+    toe, up = (a[passes] + share * (a[passes + 1] - a[passes]) for a in (where.toe, where.up))
+    nearest = int(np.argmin(np.hypot(toe, up)))
     sides = []
-    if abs(where.toe[i]) > 1e-3:
-        sides.append(f"{abs(where.toe[i]) * 1e3:.0f} mm {'toe' if where.toe[i] > 0 else 'heel'}-ward")
-    if abs(where.up[i]) > 1e-3:
-        sides.append(f"{abs(where.up[i]) * 1e3:.0f} mm {'above' if where.up[i] > 0 else 'below'}")
-    return f"the ball is missed: it passes {' and '.join(sides) or 'off'} the face centre, off the face"
+    if abs(toe[nearest]) > 1e-3:
+        sides.append(f"{abs(toe[nearest]) * 1e3:.0f} mm {'toe' if toe[nearest] > 0 else 'heel'}-ward")
+    if abs(up[nearest]) > 1e-3:
+        sides.append(f"{abs(up[nearest]) * 1e3:.0f} mm {'above' if up[nearest] > 0 else 'below'}")
+    return (
+        f"the ball is missed: the face plane passes it {' and '.join(sides)} of the face centre, off the face"
+    )

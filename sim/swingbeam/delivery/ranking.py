@@ -122,7 +122,7 @@ def _in_words(tau: float, more: str, less: str) -> str:
 
 
 def reversals(ranks: Sequence[int | None], other: Sequence[int | None]) -> list[tuple[int, int]]:
-    """Pairs (i, j) of clubs that `ranks` puts in one order and `other` in the opposite; ties agree with both."""
+    """Pairs (i, j) of clubs that `ranks` puts in one order and `other` in the opposite one; ties agree."""
     found = []
     for i, (a, p) in enumerate(zip(ranks, other, strict=True)):
         for j in range(i + 1, len(ranks)):
