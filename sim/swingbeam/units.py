@@ -1,8 +1,8 @@
 """Quantities with units: the only door through which a person's numbers become SI floats, and back.
 
-A quantity is text such as ``"45.5 in"``: one number, one unit. The number grammar is our own and strict (an ASCII
-sign, digits, a decimal point, an exponent), and each kind of quantity has a closed list of units: a general unit
-parser reads "1,5 in" as 15 in and "−5 deg", with a typographic minus, as +5 deg.
+A quantity is text such as ``"45.5 in"``: one number, one unit. The number grammar is our own and strict (an
+ASCII sign, digits, a decimal point, an exponent), and each kind of quantity has a closed list of units: a
+general unit parser reads "1,5 in" as 15 in and "−5 deg", with a typographic minus, as +5 deg.
 
 >>> parse_quantity("45.5 in", "length")
 1.1557
@@ -83,7 +83,7 @@ PASCALS_PER_PSI = NEWTONS_PER_POUND_FORCE / METRES_PER_INCH**2
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of quantity: its name in a sentence, its units (factor to SI), an example, its sensible range in SI.
+    """A kind of quantity: its name in a sentence, units (factors to SI), an example, its range in SI.
 
     A value other than zero must be between `smallest` and `largest` in size: outside of it a slip of the
     keyboard is certain, and the arithmetic behind would overflow.
@@ -186,13 +186,14 @@ _KIND_OF_UNIT = {unit: kind for kind in KINDS.values() for unit in kind.units}
 
 # What people write for a unit of the lists; used to suggest, never to read.
 _LIKELY = {
-    '"': "in", "inch": "in", "inches": "in", "'": "ft", "foot": "ft", "feet": "ft", "yard": "yd", "yards": "yd",
-    "metre": "m", "meter": "m", "millimetre": "mm", "millimeter": "mm", "gram": "g", "grams": "g", "gm": "g",
-    "gr": "g", "lbs": "lb", "pound": "lb", "pounds": "lb", "ounce": "oz", "ounces": "oz", "°": "deg", "º": "deg",
-    "degree": "deg", "degrees": "deg", "sec": "s", "second": "s", "seconds": "s", "msec": "ms", "kph": "km/h",
-    "kmh": "km/h", "km/hr": "km/h", "mps": "m/s", "dps": "deg/s", "°/s": "deg/s", "hz": "Hz", "Nm": "N*m",
-    "N.m": "N*m", "N-m": "N*m", "ft-lb": "ft*lbf", "ft-lbs": "ft*lbf", "ft*lb": "ft*lbf", "ft-lbf": "ft*lbf",
-    "lbf*ft": "ft*lbf", "in-lb": "in*lbf", "in*lb": "in*lbf", "lbf*in": "in*lbf", "Nm^2": "N*m^2", "Nm2": "N*m^2",
+    '"': "in", "inch": "in", "inches": "in", "'": "ft", "foot": "ft", "feet": "ft", "yard": "yd",
+    "yards": "yd", "metre": "m", "meter": "m", "millimetre": "mm", "millimeter": "mm", "gram": "g",
+    "grams": "g", "gm": "g", "gr": "g", "lbs": "lb", "pound": "lb", "pounds": "lb", "ounce": "oz",
+    "ounces": "oz", "°": "deg", "º": "deg", "degree": "deg", "degrees": "deg", "sec": "s", "second": "s",
+    "seconds": "s", "msec": "ms", "kph": "km/h", "kmh": "km/h", "km/hr": "km/h", "mps": "m/s",
+    "dps": "deg/s", "°/s": "deg/s", "hz": "Hz", "Nm": "N*m", "N.m": "N*m", "N-m": "N*m",
+    "ft-lb": "ft*lbf", "ft-lbs": "ft*lbf", "ft*lb": "ft*lbf", "ft-lbf": "ft*lbf", "lbf*ft": "ft*lbf",
+    "in-lb": "in*lbf", "in*lb": "in*lbf", "lbf*in": "in*lbf", "Nm^2": "N*m^2", "Nm2": "N*m^2",
     "N*m2": "N*m^2", "lb*in^2": "lbf*in^2", "kgm^2": "kg*m^2", "gcm^2": "g*cm^2", "g*cm2": "g*cm^2",
     "kg*m2": "kg*m^2", "g/cc": "g/cm^3", "percent": "%",
 }  # fmt: skip
@@ -290,8 +291,9 @@ def parse_quantity(text: object, kind: str) -> float:
     Raises
     ------
     InputError
-        Not text, no number, no unit, an unknown unit (the nearest is suggested), a unit of another kind, a number
-        that is not finite or out of all proportion. The message says what was found and what is allowed.
+        Not text, no number, no unit, an unknown unit (the nearest is suggested), a unit of another kind, a
+        number that is not finite or out of all proportion. The message says what was found and what is
+        allowed.
     """
     rule = KINDS[kind]
     allowed = rule.allowed()
@@ -299,7 +301,7 @@ def parse_quantity(text: object, kind: str) -> float:
         if isinstance(text, bool) or not isinstance(text, int | float):
             raise InputError(f"found {_describe(text)}; allowed: {allowed}")
         raise InputError(
-            f"found {quote(text)}, a bare number; a unit is needed; allowed: {allowed} (with the quotation marks)"
+            f"found {quote(text)}, a bare number; a unit is needed; allowed: {allowed} (in quotation marks)"
         )
     number, written = _leading_number(text, allowed)
     unit = written.translate(_UNIT_LETTERS)
@@ -374,8 +376,8 @@ def show(value: float, unit: str, decimals: int | None = None) -> str:
 class Quantity:
     """Marks a record's float as a quantity: ``Annotated[float, Quantity("length", above=0.0)]``.
 
-    `above` and `at_most` bound the SI value (`at_least` and `below` likewise); the message names the bound in the
-    kind's own units. The reader accepts text with a unit only.
+    `above` and `at_most` bound the SI value (`at_least` and `below` likewise); the message names the bound
+    in the kind's own units. The reader accepts text with a unit only.
     """
 
     kind: str
@@ -402,7 +404,7 @@ class Quantity:
 
 @dataclass(frozen=True)
 class PlainNumber:
-    """Marks a record's float as a number that has no unit (Poisson's ratio, a factor), written without quotes."""
+    """Marks a record's float as a number without unit (Poisson's ratio, a factor), written without quotes."""
 
     above: float | None = None
     at_least: float | None = None
@@ -446,7 +448,7 @@ def _broken_bound(
     return None
 
 
-# The types records are made of. SI floats once read; bounds of their own: Annotated[float, Quantity(kind, ...)].
+# The types records are made of, SI floats once read. Bounds of one's own: Annotated[float, Quantity(...)].
 Number = Annotated[float, PlainNumber()]
 Length = Annotated[float, Quantity("length")]
 PositiveLength = Annotated[float, Quantity("length", above=0.0)]

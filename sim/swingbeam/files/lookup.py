@@ -1,7 +1,7 @@
 """Find a shaft, swing, scenario or head by name or by path, and write a workspace of one's own.
 
-Order: the working folder, the workspace of the file that names it, the checkout beside the package (so that an
-editable install never serves a stale copy), the copy inside the package.
+Order: the working folder, the workspace of the file that names it, the checkout beside the package (so that
+an editable install never serves a stale copy), the copy inside the package.
 """
 
 from __future__ import annotations

@@ -80,7 +80,7 @@ def _sync(path: Path) -> None:
 
 
 def _rename_new(temporary: Path, target: Path) -> None:
-    """Rename without overwriting: a hard link fails if the target exists; where links are unknown, look first."""
+    """Rename without overwriting: a hard link fails on an existing target; without links, look first."""
     try:
         os.link(temporary, target)
     except FileExistsError:

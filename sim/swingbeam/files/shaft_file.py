@@ -1,0 +1,172 @@
+"""A shaft's file: what is printed on it, and its profile as stations or as a steel tube."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from swingbeam.beam.errors import InputError
+from swingbeam.files.base import Record
+from swingbeam.units import (
+    Angle,
+    NonNegativeLength,
+    PlainNumber,
+    PositiveDensity,
+    PositiveLength,
+    PositiveMass,
+    PositiveMassPerLength,
+    PositiveModulus,
+    PositiveStiffness,
+    Quantity,
+    show,
+)
+
+End = Literal["butt", "tip"]
+Shape = Literal["linear", "stepped"]
+SAME_PLACE = 1e-4
+"""m; two positions closer than this are the same place on a shaft."""
+DampingRatio = Annotated[float, Quantity("ratio", at_least=0.0, at_most=0.2)]
+
+
+class Station(Record):
+    """Properties at one distance from the stated end, SI: m, N·m², N·m², kg/m."""
+
+    at: NonNegativeLength = Field(description='the distance from the stated end, such as "5 in"')
+    ei: PositiveStiffness = Field(description='the bending stiffness EI, such as "42 N*m^2"')
+    gj: PositiveStiffness = Field(description='the torsional stiffness GJ, such as "18 N*m^2"')
+    mass: PositiveMassPerLength = Field(description='the mass per length, such as "52 g/m"')
+
+
+class ProfileTable(Record):
+    """EI, GJ and mass along the shaft, from one end to the other.
+
+    "linear": straight between stations, the last one at the far end. "stepped": each station's values hold from
+    there to the next one, the last to the far end.
+    """
+
+    measured_from: End = Field(description='the end distances are measured from, "butt" or "tip"')
+    shape: Shape = "linear"
+    stations: tuple[Station, ...] = Field(description="a list of tables with at, ei, gj and mass")
+
+
+class TubeStep(Record):
+    """Outer diameter (m) from one distance on; the wall (m) where it differs from the common one."""
+
+    at: NonNegativeLength = Field(description='the distance from the stated end, such as "9.5 in"')
+    diameter: PositiveLength = Field(description='the outer diameter, such as "10.6 mm"')
+    wall: PositiveLength | None = None
+
+
+class TubeTable(Record):
+    """A metal tube: diameters, wall and material give EI, GJ and mass."""
+
+    measured_from: End = Field(description='the end distances are measured from, "butt" or "tip"')
+    shape: Shape = "stepped"
+    wall: PositiveLength = Field(description='the wall thickness, such as "0.35 mm"')
+    modulus: PositiveModulus = Field(description='Young\'s modulus, such as "205 GPa"')
+    poisson: Annotated[float, PlainNumber(above=-1.0, below=0.5)] = Field(
+        description="Poisson's ratio, such as 0.29"
+    )
+    density: PositiveDensity = Field(description='the density, such as "7850 kg/m^3"')
+    steps: tuple[TubeStep, ...] = Field(description="a list of tables with at and diameter")
+
+    @model_validator(mode="after")
+    def _check_walls(self) -> TubeTable:
+        for number, step in enumerate(self.steps, 1):
+            wall = self.wall if step.wall is None else step.wall
+            if not 2.0 * wall < step.diameter:
+                raise InputError(
+                    f"steps #{number}: found a wall of {show(wall, 'mm')} in a tube of {show(step.diameter, 'mm')}; "
+                    "allowed: less than half the diameter"
+                )
+        return self
+
+
+class DampingTable(Record):
+    """Damping ratios (shares of critical) at the first mode of the bench's frequency test and in twist."""
+
+    bend: DampingRatio = 0.01
+    twist: DampingRatio = 0.01
+
+
+class SpineTable(Record):
+    """A stiff side: (stiffest − softest)/mean EI, and the angle (rad) of the stiff plane from the target side."""
+
+    difference: Annotated[float, Quantity("ratio", at_least=0.0, at_most=0.5)] = Field(
+        description='(stiffest - softest) / mean EI, such as "2 %"'
+    )
+    angle: Angle = Field(description='the angle of the stiff plane about the shaft, such as "30 deg"')
+
+
+class ShaftFile(Record):
+    """One shaft as its file states it, SI once read."""
+
+    name: str = Field(min_length=1, description="what the shaft is called")
+    maker: str = Field(description="who makes it")
+    kind: Literal["driver", "iron"] = Field(description='"driver" or "iron"')
+    material: str = Field(description="a label only: the profile decides")
+    letter: str = Field(description="the letter flex, a label only: the profile decides")
+    raw_length: Annotated[float, Quantity("length", at_least=0.2, at_most=2.0)] = Field(
+        description='the uncut length, such as "46 in"'
+    )
+    butt_diameter: Annotated[float, Quantity("length", at_least=0.004, at_most=0.04)] = Field(
+        description='the outer diameter of the butt, such as "15.2 mm"'
+    )
+    tip_diameter: Annotated[float, Quantity("length", at_least=0.004, at_most=0.04)] = Field(
+        description='the outer diameter of the tip, such as "8.5 mm"'
+    )
+    parallel_tip: NonNegativeLength = Field(
+        description='the length of parallel tip, such as "3 in" ("0 in": a taper tip)'
+    )
+    mass: PositiveMass = Field(description='the uncut mass, such as "62 g"')
+    note: str = ""
+    damping: DampingTable = DampingTable()
+    spine: SpineTable | None = None
+    profile: ProfileTable | None = None
+    tube: TubeTable | None = None
+
+    @model_validator(mode="after")
+    def _check(self) -> ShaftFile:
+        if (self.profile is None) == (self.tube is None):
+            found = "neither" if self.profile is None else "both"
+            raise InputError(f"found {found} of [profile] and [tube]; allowed: one of the two")
+        if self.tip_diameter > self.butt_diameter:
+            raise InputError(
+                f"tip_diameter: found {show(self.tip_diameter, 'mm')}; allowed: at most the butt diameter, "
+                f"{show(self.butt_diameter, 'mm')}"
+            )
+        if self.parallel_tip >= self.raw_length:
+            raise InputError("parallel_tip: found the whole shaft or more; allowed: less than raw_length")
+        if self.profile is not None:
+            places = [s.at for s in self.profile.stations]
+            _check_places("profile.stations", places, self.profile.shape, self.raw_length)
+        if self.tube is not None:
+            _check_places("tube.steps", [s.at for s in self.tube.steps], self.tube.shape, self.raw_length)
+        return self
+
+
+def _check_places(where: str, places: list[float], shape: str, length: float) -> None:
+    """Distances start at 0, increase, and reach the far end (linear) or stay short of it (stepped)."""
+    least = 2 if shape == "linear" else 1
+    if len(places) < least:
+        raise InputError(f"{where}: found {len(places)}; allowed: {least} or more")
+    if places[0] > SAME_PLACE:
+        raise InputError(f'{where} #1.at: found {show(places[0], "in")}; allowed: the first is at "0 in"')
+    for number, (before, after) in enumerate(zip(places, places[1:], strict=False), 2):
+        if after - before <= SAME_PLACE:
+            raise InputError(
+                f"{where} #{number}.at: found {show(after, 'in')} after {show(before, 'in')}; "
+                "allowed: distances that increase"
+            )
+    last = places[-1]
+    if shape == "linear" and abs(last - length) > SAME_PLACE:
+        raise InputError(
+            f"{where} #{len(places)}.at: found {show(last, 'in')}; allowed: the last is at the far end, raw_length "
+            f"{show(length, 'in')}"
+        )
+    if shape == "stepped" and last >= length - SAME_PLACE:
+        raise InputError(
+            f"{where} #{len(places)}.at: found {show(last, 'in')}; allowed: less than raw_length "
+            f"{show(length, 'in')} (each step holds to the next, the last to the end)"
+        )
