@@ -1,0 +1,205 @@
+"""The ranking as one picture: how each shaft bends toward impact, and what it delivers."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import matplotlib
+import numpy as np
+
+from swingbeam.files.safe_write import new_file
+from swingbeam.study.quantities import IMPACT, UNLOAD, Quantity
+from swingbeam.study.result import ClubRun, RankResult
+
+from .caution import IDEALISED
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+BEFORE_IMPACT = 200.0
+"""ms shown before impact."""
+_INK = "#222222"
+_LEADER: dict[str, Any] = {"shrinkA": 1, "shrinkB": 1, "relpos": (0.0, 0.5)}
+_LINES = ("-", "--", ":", "-.")
+_FIGURES: dict[str, Quantity] = {q.key: q for q in (*UNLOAD, *IMPACT)}
+_STYLE: dict[str, Any] = {
+    "font.size": 9,
+    "axes.titlesize": 10,
+    "axes.titleweight": "bold",
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.edgecolor": _INK,
+    "axes.labelcolor": _INK,
+    "xtick.color": _INK,
+    "ytick.color": _INK,
+    "axes.grid": True,
+    "grid.color": "#e4e4e4",
+    "grid.linewidth": 0.6,
+    "savefig.facecolor": "white",
+}
+
+
+def draw_ranking(result: RankResult) -> Figure:
+    """In-plane bend, droop and twist against ms to impact; face and loft against half-unload.
+
+    Colours run from dark to light by rank along a map made for colour-blind readers (cividis: Nuñez, Anderton
+    & Renslow 2018, PLoS ONE 13:e0199239) and stay apart in grey; line styles alternate; every line and point
+    carries its name.
+    """
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    runs = [run for run in result.runs if run.curves is not None and run.impact is not None]
+    if result.reference_run.curves is not None and all(run.shaft != result.reference for run in runs):
+        runs.append(result.reference_run)
+    with matplotlib.rc_context(_STYLE):
+        figure = Figure(figsize=(11.0, 10.5), layout="constrained")
+        FigureCanvasAgg(figure)
+        grid = figure.add_gridspec(2, 6, height_ratios=(1.15, 1.0))
+        colours = _colours(len(runs))
+        panels = (
+            ("in_plane", 100.0, "In-plane bend, cm", "lag −      lead +"),
+            ("droop", 100.0, "Droop, cm", "toe-down +"),
+            ("twist", 180.0 / np.pi, "Twist of the tip, °", "opens the face +"),
+        )
+        for i, (attribute, scale, title, signs) in enumerate(panels):
+            axes = figure.add_subplot(grid[0, 2 * i : 2 * i + 2])
+            _draw_curves(axes, runs, colours, attribute, scale, result.reference)
+            axes.set_title(title, loc="left")
+            axes.set_ylabel(signs)
+        for i, (key, title) in enumerate(
+            (("face_angle_deg", "Face angle, ° (open +)"), ("dynamic_loft_deg", "Dynamic loft, °"))
+        ):
+            axes = figure.add_subplot(grid[1, 3 * i : 3 * i + 3])
+            _draw_points(axes, runs, colours, key, result.reference)
+            axes.set_title(title, loc="left")
+        figure.suptitle(
+            f"{result.scenario}: golfer {result.golfer}, hands {result.hands}, ball {result.ball}. "
+            f"Reference club in black: {result.reference}",
+            fontsize=11,
+        )
+        figure.supxlabel(f"{IDEALISED}", fontsize=7, color="#555555")
+    return figure
+
+
+def write_figure(result: RankResult, path: str | os.PathLike[str]) -> Path:
+    """Write the picture of a ranking to a new PNG file.
+
+    Raises
+    ------
+    InputError
+        The file exists already, or cannot be written; then nothing is written.
+    """
+    figure = draw_ranking(result)
+    with new_file(path) as temporary:
+        figure.savefig(temporary, format="png", dpi=150, metadata={"Software": f"swingbeam {result.version}"})
+    return Path(path)
+
+
+def _colours(count: int) -> list[Any]:
+    # The light end of the map vanishes on white paper.
+    return list(matplotlib.colormaps["cividis"](np.linspace(0.0, 0.78, max(count, 1))))
+
+
+def _look(run: ClubRun, i: int, colours: Sequence[Any], reference: str) -> dict[str, Any]:
+    if run.shaft == reference:
+        return {"color": "black", "linestyle": "-", "linewidth": 2.0, "zorder": 3}
+    return {"color": colours[i], "linestyle": _LINES[i % len(_LINES)], "linewidth": 1.2, "zorder": 2}
+
+
+def _draw_curves(
+    axes: Axes, runs: Sequence[ClubRun], colours: Sequence[Any], attribute: str, scale: float, reference: str
+) -> None:
+    ends, looks = [], []
+    for i, run in enumerate(runs):
+        if run.curves is None:
+            continue
+        t = 1e3 * run.curves.t
+        seen = t >= -BEFORE_IMPACT
+        look = _look(run, i, colours, reference)
+        values = scale * getattr(run.curves, attribute)
+        axes.plot(t[seen], values[seen], **look)
+        ends.append(values[-1])
+        looks.append((run.shaft, look["color"]))
+    axes.axhline(0.0, color=_INK, linewidth=0.6)
+    axes.set_xlim(-BEFORE_IMPACT, 0.0)
+    axes.set_xlabel("ms to impact")
+    if not ends:
+        return
+    low, high = axes.get_ylim()
+    places = _spread(np.array(ends), 0.042 * (high - low), low, high)
+    for (name, colour), end, place in zip(looks, ends, places, strict=True):
+        axes.annotate(
+            name,
+            xy=(0.0, end),
+            xytext=(0.04 * BEFORE_IMPACT, place),
+            textcoords="data",
+            fontsize=7,
+            color=colour,
+            va="center",
+            annotation_clip=False,
+            arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 0.5, **_LEADER},
+        )
+
+
+def _draw_points(
+    axes: Axes, runs: Sequence[ClubRun], colours: Sequence[Any], key: str, reference: str
+) -> None:
+    half, figure = _FIGURES["half_ms"], _FIGURES[key]
+    points = []
+    for i, run in enumerate(runs):
+        x, y = half.of(run.unload), figure.of(run.impact)
+        if x is None or y is None:
+            continue
+        colour = _look(run, i, colours, reference)["color"]
+        axes.plot([x], [y], marker="o", markersize=6, color=colour, markeredgecolor="white", zorder=3)
+        if run.resolution is not None:
+            axes.plot(
+                [x - 1e3 * run.resolution, x + 1e3 * run.resolution], [y, y], color=colour, linewidth=0.8
+            )
+        points.append((x, y, run.shaft, colour))
+    axes.set_xlabel("half-unload, ms to impact (left unloads first; bars: resolution)")
+    if not points:
+        return
+    axes.margins(x=0.08, y=0.12)
+    axes.autoscale_view()
+    low, high = axes.get_ylim()
+    right = axes.get_xlim()[1]
+    places = _spread(np.array([y for _, y, _, _ in points]), 0.055 * (high - low), low, high)
+    span = right - axes.get_xlim()[0]
+    for (x, y, name, colour), place in zip(points, places, strict=True):
+        axes.annotate(
+            name,
+            xy=(x, y),
+            xytext=(right + 0.02 * span, place),
+            fontsize=7,
+            color=colour,
+            va="center",
+            annotation_clip=False,
+            arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 0.4, **_LEADER},
+        )
+
+
+def _spread(values: np.ndarray, gap: float, low: float, high: float) -> np.ndarray:
+    """Label heights near their values, at least `gap` apart, kept within low … high while they fit."""
+    order = np.argsort(values, kind="stable")
+    places = values[order].astype(float)
+    for _ in range(200):
+        moved = False
+        for k in range(places.size - 1):
+            overlap = gap - (places[k + 1] - places[k])
+            if overlap > 1e-9 * gap:
+                places[k] -= 0.5 * overlap
+                places[k + 1] += 0.5 * overlap
+                moved = True
+        if not moved:
+            break
+    if places.size * gap <= high - low:
+        places += max(low - places[0], 0.0) - max(places[-1] - high, 0.0)
+    out = np.empty_like(places)
+    out[order] = places
+    return out

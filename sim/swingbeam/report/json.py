@@ -1,0 +1,83 @@
+"""A ranking as JSON: fixed keys; every value a number, a text or null, and every null with its reason."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from swingbeam.study.quantities import CAUSES, IMPACT, RESOLUTION, STATIC, UNLOAD, Quantity
+from swingbeam.study.result import HANDS, ClubRun, RankResult
+
+_DEGREE = next(q.scale for q in IMPACT if q.key == "face_angle_deg")
+
+
+def rank_object(result: RankResult) -> dict[str, Any]:
+    """The ranking as plain dicts and lists, signs and units as in the keys."""
+    return {
+        "scenario": result.scenario,
+        "golfer": result.golfer,
+        "reference": result.reference,
+        "hands": result.hands,
+        "ball": result.ball,
+        "solver": result.solver,
+        "runs": [run_object(run) for run in result.runs],
+    }
+
+
+def rank_json(result: RankResult) -> str:
+    """The ranking as JSON text; no NaN or infinity can be in it."""
+    return json.dumps(rank_object(result), ensure_ascii=False, allow_nan=False, indent=2)
+
+
+def run_object(run: ClubRun) -> dict[str, Any]:
+    """One club of the ranking."""
+    shown: dict[str, Any] = {
+        "shaft": run.shaft,
+        "rank": run.rank,
+        "status": run.status,
+        "unload": {**_figures(UNLOAD, run.unload), RESOLUTION.key: RESOLUTION.of(run)},
+        "impact": _figures(IMPACT, run.impact),
+        "change": _figures(IMPACT, run.change),
+        "from": {"face_angle_deg": _causes(run.face), "dynamic_loft_deg": _causes(run.loft)},
+        "order_under": {mode: run.order_under.get(mode) for mode in HANDS},
+        "static": {
+            "letter": None if run.static is None else run.static.letter,
+            **_figures(STATIC, run.static),
+            "setup": None if run.static is None else run.static.setup,
+        },
+    }
+    shown["reasons"] = _reasons(run, shown)
+    return shown
+
+
+def _figures(quantities: tuple[Quantity, ...], record: Any) -> dict[str, float | int | None]:
+    values = {q.key: q.of(record) for q in quantities}
+    return {key: int(v) if key == "crossings" and v is not None else v for key, v in values.items()}
+
+
+def _causes(causes: Any) -> dict[str, float | None]:
+    return {name: None if causes is None else _DEGREE * getattr(causes, name) for name in CAUSES}
+
+
+def _reasons(run: ClubRun, shown: dict[str, Any]) -> dict[str, str]:
+    """The reasons on record, and one for every null that has none of its own."""
+    reasons = dict(run.reasons)
+    general = reasons.get("status", "not known")
+
+    def visit(value: Any, key: str) -> None:
+        if isinstance(value, dict):
+            for name, inner in value.items():
+                visit(inner, name)
+        elif value is None:
+            reasons.setdefault(key, general if run.status != "ok" else _default_reason(key))
+
+    visit(shown, "")
+    return reasons
+
+
+def _default_reason(key: str) -> str:
+    if key == "letter":
+        return "the shaft file gives no letter"
+    if key == "rank" or key in HANDS:
+        return "no half-unload to rank by"
+    return "not known"

@@ -1,0 +1,167 @@
+"""What a ranking is: one record a club, and what holds for all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from swingbeam.delivery.decompose import Causes
+from swingbeam.delivery.presentation import Impact
+from swingbeam.delivery.ranking import Agreement
+from swingbeam.delivery.unload import Unload
+
+Array = NDArray[np.float64]
+
+STATUSES = ("ok", "missed", "failed")
+"""ok: it struck the ball; missed: the face passed it; failed: it could not be built or run to impact."""
+HANDS = ("vice", "hold", "effort")
+"""The hand modes, from the robot to the golfer who repeats effort only."""
+
+
+@dataclass(frozen=True)
+class StaticReadings:
+    """Readings of the shaft on the virtual bench, each with one named set-up; SI.
+
+    Attributes
+    ----------
+    letter : the maker's flex letter, a label only; None where the shaft has none
+    frequency : Hz
+    torque : rad of twist
+    kick_point : 0 … 1 of the raw length, from the tip
+    mass : kg, raw shaft
+    setup : the set-ups in words
+    """
+
+    letter: str | None
+    frequency: float
+    torque: float
+    kick_point: float
+    mass: float
+    setup: str
+
+
+@dataclass(frozen=True, eq=False)
+class Curves:
+    """One club over the downswing, against time to its own impact.
+
+    Attributes
+    ----------
+    t : (k,) s, ends at 0
+    in_plane, lead, droop : (k,) m
+    twist : (k,) rad
+    hand_force : (k,) N, size of the force of the hands on the club
+    hand_couple : (k,) N·m, couple of the hands about the normal of the swing plane, driving the downswing +
+    """
+
+    t: Array
+    in_plane: Array
+    lead: Array
+    droop: Array
+    twist: Array
+    hand_force: Array
+    hand_couple: Array
+
+
+@dataclass(frozen=True, eq=False)
+class ClubRun:
+    """One club swung by one golfer.
+
+    Attributes
+    ----------
+    shaft : name of the shaft
+    status : one of `STATUSES`
+    rank : by half-unload, 1 unloads first, ties share; None without a half-unload
+    unload, impact, change, face, loft, curves : None when the status is not ok; change is against the
+        reference club's run, `face` and `loft` are the causes of face angle and dynamic loft
+    resolution : of half-unload, s; None when a run it needs failed
+    order_under : hand mode → rank, or None
+    static : None when the bench failed
+    reasons : for every figure that does not exist, why; "status" says why a club is not ok
+    """
+
+    shaft: str
+    status: str
+    rank: int | None = None
+    unload: Unload | None = None
+    resolution: float | None = None
+    impact: Impact | None = None
+    change: Impact | None = None
+    face: Causes | None = None
+    loft: Causes | None = None
+    order_under: Mapping[str, int | None] = field(default_factory=dict)
+    static: StaticReadings | None = None
+    curves: Curves | None = None
+    reasons: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Difference:
+    """The largest difference of one figure between two solvers.
+
+    Attributes
+    ----------
+    key : the figure, as in `quantities`
+    shaft : the club that differs most
+    size : absolute difference, SI
+    """
+
+    key: str
+    shaft: str
+    size: float
+
+
+@dataclass(frozen=True)
+class Verification:
+    """A ranking repeated with the other solver.
+
+    Attributes
+    ----------
+    solver : the solver it was repeated with
+    differences : the largest difference of each figure
+    ranks_changed : shafts whose rank differs
+    """
+
+    solver: str
+    differences: tuple[Difference, ...]
+    ranks_changed: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class RankResult:
+    """Shafts ranked by unload timing for one golfer.
+
+    Attributes
+    ----------
+    scenario, golfer, reference : names of the scenario, the swing and the reference club's shaft
+    hands, ball, solver : the hand mode, the ball rule and the solver used
+    runs : one per club, by rank, clubs without a rank last
+    reference_run : the reference club itself
+    downswing : s, length of the reference's downswing
+    agreements : static figures against the timing order and the order of loft
+    statement : whether the timing order holds under the other hand modes
+    notes : things the reader should know, one sentence each
+    inputs : (name, text) of every file that went in
+    digest : hash of the inputs, the options and the version
+    version : of this package
+    verification : when asked for
+    """
+
+    scenario: str
+    golfer: str
+    reference: str
+    hands: str
+    ball: str
+    solver: str
+    runs: tuple[ClubRun, ...]
+    reference_run: ClubRun
+    downswing: float
+    agreements: tuple[Agreement, ...]
+    statement: str
+    notes: tuple[str, ...]
+    inputs: tuple[tuple[str, str], ...]
+    digest: str
+    version: str
+    verification: Verification | None = None

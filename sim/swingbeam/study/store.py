@@ -1,0 +1,174 @@
+"""Keep a ranking in one HDF5 file laid out as netCDF-4.
+
+Dimension scales, `units` and `long_name` on every variable, CF flag values for the status: h5py, xarray
+(engine "h5netcdf"), MATLAB and R open it alike. The file is new and whole or not there at all. It carries the
+text of what made it, the version and a hash of its inputs. The same result gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+import h5py
+import numpy as np
+
+from swingbeam.files.safe_write import new_file
+
+from .quantities import (
+    CAUSES,
+    CURVES,
+    FACE_CENTRE_SPEED,
+    IMPACT,
+    RESOLUTION,
+    STATIC,
+    UNLOAD,
+    Quantity,
+)
+from .result import HANDS, STATUSES, ClubRun, RankResult
+
+CONVENTIONS = "CF-1.11"
+FORMAT = "swingbeam rank 1"
+NO_RANK = np.int32(-1)
+_TEXT = h5py.string_dtype("utf-8")
+_DEGREE = next(q.scale for q in IMPACT if q.key == "face_angle_deg")
+
+
+def write_ranking(result: RankResult, path: str | os.PathLike[str]) -> Path:
+    """Write a ranking to a new file.
+
+    Raises
+    ------
+    InputError
+        The file exists already, or cannot be written; then nothing is written.
+    """
+    with new_file(path) as temporary, h5py.File(temporary, "w", libver=("v108", "v110")) as file:
+        _write(file, result)
+    return Path(path)
+
+
+def _write(file: h5py.File, result: RankResult) -> None:
+    runs = result.runs
+    _attributes(file, result)
+    _text(file, "club", [run.shaft for run in runs], None, "shaft of the club, by rank")
+    _text(file, "cause", list(CAUSES), None, "causes of an angle at impact, in order; they sum to it")
+    _text(file, "hands", list(HANDS), None, "hand modes")
+    _text(file, "input", [name for name, _ in result.inputs], None, "files that went in")
+    _text(file, "input_text", [text for _, text in result.inputs], ("input",), "their full text")
+    status = np.array([STATUSES.index(run.status) for run in runs], dtype=np.int8)
+    variable = _variable(file, "status", status, ("club",), "whether the club struck the ball", None)
+    variable.attrs["flag_values"] = np.arange(len(STATUSES), dtype=np.int8)
+    variable.attrs["flag_meanings"] = " ".join(STATUSES)
+    _text(file, "reasons", [_reasons(run) for run in runs], ("club",), "why a figure does not exist")
+    _rank(file, "rank", [run.rank for run in runs], ("club",), "rank by half-unload, 1 unloads first")
+    under = [[run.order_under.get(mode) for mode in HANDS] for run in runs]
+    _rank(file, "order_under", under, ("club", "hands"), "rank by half-unload under each hand mode")
+    for quantity in UNLOAD:
+        _figure(file, quantity, [run.unload for run in runs])
+    _figure(file, RESOLUTION, list(runs))
+    for quantity in (*IMPACT, FACE_CENTRE_SPEED):
+        _figure(file, quantity, [run.impact for run in runs])
+        _figure(
+            file, quantity, [run.change for run in runs], "change_", ", change against the reference club"
+        )
+    for name, words in (("face", "face angle"), ("loft", "dynamic loft")):
+        records = [getattr(run, name) for run in runs]
+        table = [[np.nan if r is None else _DEGREE * getattr(r, c) for c in CAUSES] for r in records]
+        _variable(
+            file, f"{name}_from_deg", np.array(table), ("club", "cause"), f"causes of {words}", "degree"
+        )
+    _text(file, "letter", [_static(run, "letter") for run in runs], ("club",), "the maker's flex letter")
+    _text(file, "setup", [_static(run, "setup") for run in runs], ("club",), "set-up of the bench readings")
+    for quantity in STATIC:
+        _figure(file, quantity, [run.static for run in runs])
+    _curves(file, result)
+
+
+def _attributes(file: h5py.File, result: RankResult) -> None:
+    values = {
+        "Conventions": CONVENTIONS,
+        "title": f"{result.scenario}: shafts ranked by unload timing",
+        "source": f"swingbeam {result.version}",
+        "format": FORMAT,
+        "scenario": result.scenario,
+        "golfer": result.golfer,
+        "reference": result.reference,
+        "hand_mode": result.hands,
+        "ball_rule": result.ball,
+        "solver": result.solver,
+        "inputs_sha256": result.digest,
+        "order_statement": result.statement,
+        "notes": "\n".join(result.notes),
+        "agreement": "\n".join(
+            f"{a.figure} against {a.order}: {'' if a.tau is None else f'tau-b {a.tau:+.3f}, '}{a.words}"
+            for a in result.agreements
+        ),
+    }
+    for name, value in values.items():
+        file.attrs[name] = value
+    file.attrs["downswing_ms"] = 1e3 * result.downswing
+
+
+def _curves(file: h5py.File, result: RankResult) -> None:
+    times = next((run.curves.t for run in result.runs if run.curves is not None), None)
+    if times is None:
+        return
+    scale = file.create_dataset("time_ms", data=1e3 * times)
+    scale.attrs["units"], scale.attrs["long_name"] = "ms", "time to the club's own impact"
+    scale.make_scale("time_ms")
+    for q in CURVES:
+        empty = np.full(times.shape, np.nan)
+        table = [
+            empty if run.curves is None else q.scale * getattr(run.curves, q.attribute) for run in result.runs
+        ]
+        _variable(file, q.key, np.array(table), ("club", "time_ms"), q.long_name, q.unit)
+
+
+def _figure(file: h5py.File, q: Quantity, records: list[Any], prefix: str = "", words: str = "") -> None:
+    values = np.array([np.nan if (v := q.of(record)) is None else v for record in records], dtype=float)
+    _variable(file, prefix + q.key, values, ("club",), q.long_name + words, q.unit)
+
+
+def _rank(file: h5py.File, name: str, values: list[Any], axes: tuple[str, ...], words: str) -> None:
+    table = np.array(
+        [[NO_RANK if r is None else r for r in np.atleast_1d(row)] for row in values], dtype=np.int32
+    )
+    shape = tuple(file[axis].shape[0] for axis in axes)
+    variable = _variable(file, name, table.reshape(shape), axes, words, "1")
+    variable.attrs["_FillValue"] = NO_RANK
+
+
+def _variable(
+    file: h5py.File, name: str, data: Any, axes: tuple[str, ...], words: str, unit: str | None
+) -> h5py.Dataset:
+    variable = file.create_dataset(name, data=data)
+    for i, axis in enumerate(axes):
+        variable.dims[i].attach_scale(file[axis])
+    variable.attrs["long_name"] = words
+    if unit is not None:
+        variable.attrs["units"] = unit
+    return variable
+
+
+def _text(file: h5py.File, name: str, values: list[str], axes: tuple[str, ...] | None, words: str) -> None:
+    """A text variable; without axes it is the scale of a dimension of its own name."""
+    data = np.array(values, dtype=object)
+    if axes is None:
+        variable = file.create_dataset(name, data=data, dtype=_TEXT)
+        variable.attrs["long_name"] = words
+        variable.make_scale(name)
+        return
+    variable = file.create_dataset(name, data=data, dtype=_TEXT)
+    for i, axis in enumerate(axes):
+        variable.dims[i].attach_scale(file[axis])
+    variable.attrs["long_name"] = words
+
+
+def _static(run: ClubRun, name: str) -> str:
+    value = None if run.static is None else getattr(run.static, name)
+    return "" if value is None else str(value)
+
+
+def _reasons(run: ClubRun) -> str:
+    return "\n".join(f"{key}: {text}" for key, text in run.reasons.items())
