@@ -48,10 +48,13 @@ def natural_frequencies(
     model = _prepare(module, solver, profile, body, elements, functions)
     mass, gyroscopic, stiffness = module.linearise(model, _vector("spin", spin), _vector("hub", hub))
     if np.abs(gyroscopic).max() <= 1e-12 * np.abs(stiffness).max():
-        squares = eigh(0.5 * (stiffness + stiffness.T), 0.5 * (mass + mass.T), eigvals_only=True)
-        if squares[0] < 0.0:
-            raise SimulationError("natural_frequencies: the equilibrium is unstable")
-        return np.asarray(np.sqrt(squares[: int(count)]) / (2.0 * np.pi))
+        # For 1/ω², so that unknowns without mass (twist without rotary inertia) are allowed: zeros here.
+        try:
+            inverse = eigh(0.5 * (mass + mass.T), 0.5 * (stiffness + stiffness.T), eigvals_only=True)[::-1]
+        except np.linalg.LinAlgError as error:
+            raise SimulationError("natural_frequencies: the equilibrium is unstable") from error
+        inverse = inverse[inverse > 1e-13 * inverse[0]]
+        return np.asarray(1.0 / (2.0 * np.pi * np.sqrt(inverse[: int(count)])))
     return _gyroscopic(mass, gyroscopic, stiffness, int(count))
 
 

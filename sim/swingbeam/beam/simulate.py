@@ -92,7 +92,9 @@ def simulate(
     if solver == "elements":
         model = module.prepare(profile, body, viscosity, elements=elements, root_inertia=inertia, gravity=down)
     else:
-        model = module.prepare(profile, body, viscosity, functions=functions, root_inertia=inertia)
+        model = module.prepare(
+            profile, body, viscosity, functions=functions, root_inertia=inertia, gravity=down
+        )
     span = motion.end - motion.start
     wanted = module.DEFAULT_STEP if step is None else float(step)
     count = max(1, math.ceil(span / wanted * (1.0 - 1e-12)))

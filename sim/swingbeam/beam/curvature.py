@@ -1,0 +1,289 @@
+"""The `curvature` solver: a rod without shear or stretch in a few strain coordinates, two-stage Gauss in time.
+
+Unknowns are the amplitudes of curvature and twist functions (`curvature_tables`), ahead of them the free rotations of
+the root. Equations of motion: `curvature_kernels`; time: `curvature_gauss_kernels`. This module prepares the tables,
+packs what the kernels read and turns failures into exceptions.
+
+Boyer, Lebastard, Candelier & Renda 2021, "Dynamics of continuum and soft robots: a strain parameterization based
+approach", IEEE Trans. Robotics 37:847.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .curvature_gauss_kernels import C1, C2, evaluate, first_row, march, new_state, settle
+from .curvature_kernels import IN_ACCELERATION, IN_FREE, IN_OMEGA, IN_ROTATION, CurvatureModel, Workspace, new_workspace
+from .curvature_tables import (
+    MassRule,
+    fine_rule,
+    interval_moments,
+    mass_rule,
+    piecewise_rule,
+    stiffness_matrix,
+    strain_functions,
+)
+from .errors import SimulationError
+from .model import Profile, TipBody
+from .root import StageInputs
+
+Array = NDArray[np.float64]
+
+STAGES = (C1, C2, 1.0)
+"""Where in a step the inputs are needed: the two Gauss points and the node at the end."""
+DEFAULT_STEP = 2.0e-3
+"""s"""
+_LEAST_POINTS = 5
+_STATIC_POINTS = 40
+"""Nodes a static shape is integrated with (more where the stations are many)."""
+
+
+def prepare(
+    profile: Profile,
+    tip: TipBody,
+    viscosity: tuple[float, float],
+    *,
+    functions: tuple[int, int] = (4, 1),
+    root_inertia: Array | None = None,
+    gravity: Array | None = None,
+    points: int | None = None,
+) -> CurvatureModel:
+    """Tables of a beam for this solver.
+
+    Parameters
+    ----------
+    viscosity : (bending, twist) s, times the stiffness
+    functions : strain functions (bending a plane, twist)
+    root_inertia : (3, 3) kg·m² of what turns with the root, body axes; None: zero
+    gravity : (3,) m/s², world: only to tell the tip's acceleration from what it feels; None: zero
+    points : nodes that carry the beam's mass; None: two more than the larger number of functions, at least 5
+    """
+    count = max(_LEAST_POINTS, max(functions) + 2) if points is None else int(points)
+    return _model(
+        profile,
+        mass_rule(profile, count),
+        (int(functions[0]), int(functions[1])),
+        viscosity,
+        np.concatenate([[tip.mass], tip.offset, tip.inertia.ravel()]),
+        np.zeros((3, 3)) if root_inertia is None else np.ascontiguousarray(root_inertia, dtype=float),
+        np.zeros(3) if gravity is None else np.array(gravity, dtype=float),
+    )
+
+
+def _model(
+    profile: Profile,
+    rule: MassRule,
+    functions: tuple[int, int],
+    viscosity: tuple[float, float],
+    tip: Array,
+    root_inertia: Array,
+    gravity: Array,
+) -> CurvatureModel:
+    ends = np.concatenate([[0.0], rule.nodes])
+    fine = fine_rule(profile, ends)
+    phi = strain_functions(profile, functions, fine)
+    rest = np.zeros((3, 2 * rule.nodes.size))
+    if np.any(profile.reference_curvature != 0.0):
+        rest = np.hstack(interval_moments(fine, ends, fine.of(profile.reference_curvature).T))
+    stiffness = stiffness_matrix(profile, functions, fine, phi)
+    bends, twists = functions
+    times = np.concatenate([np.full(twists, viscosity[1]), np.full(2 * bends, viscosity[0])])
+    return CurvatureModel(
+        np.array([twists, bends]),
+        np.ascontiguousarray(np.hstack(interval_moments(fine, ends, phi))),
+        np.ascontiguousarray(rest),
+        np.diff(ends),
+        rule.mass,
+        rule.rotary,
+        np.array([np.cos(profile.spine_angle), np.sin(profile.spine_angle)]),
+        stiffness,
+        stiffness * times[:, None],
+        tip,
+        root_inertia,
+        gravity,
+    )
+
+
+def _pack(inputs: StageInputs) -> Array:
+    """Stage inputs as one row of numbers an instant, in the order the kernels read."""
+    n = inputs.t.size
+    parts = (
+        inputs.rotation,
+        inputs.position,
+        inputs.velocity,
+        inputs.acceleration,
+        inputs.omega,
+        inputs.omega_dot,
+        inputs.stiffness,
+        inputs.damping,
+        inputs.couple,
+        inputs.free,
+        inputs.free_dot,
+        inputs.free_ddot,
+    )
+    return np.concatenate([part.reshape(n, -1) for part in parts], axis=1)
+
+
+def _settle(
+    model: CurvatureModel, inputs: Array, free: int, forces: Array, moment: Array
+) -> tuple[Array, Workspace] | None:
+    """Unknowns (free + n,) of the equilibrium under the root's field and dead loads (J, 3), (3,); None: not found.
+
+    Tried at once; where Newton fails, all loads grow together from nothing in adaptive steps.
+    """
+    n = free + model.stiffness.shape[0]
+    work = new_workspace(model.length.size)
+    tangent, inverse, room = np.zeros((n, n)), np.zeros((n, n)), np.zeros((5, n))
+    if not (np.all(np.isfinite(inputs)) and np.all(np.isfinite(forces)) and np.all(np.isfinite(moment))):
+        return None
+    x, done, stride = np.zeros(n), 0.0, 1.0
+    slope = np.zeros(n)
+    while done < 1.0:
+        upto = min(1.0, done + stride)
+        trial = x + slope * (upto - done)
+        scaled = inputs.copy()
+        # Acceleration, couple and Ω̇ are loads, and so is Ω²; the stiffness of the root stays.
+        scaled[IN_ACCELERATION:IN_OMEGA] *= upto
+        scaled[IN_OMEGA : IN_OMEGA + 3] *= np.sqrt(upto)
+        scaled[IN_OMEGA + 3 : IN_OMEGA + 6] *= upto
+        scaled[IN_FREE - 3 : IN_FREE] *= upto
+        passes = settle(model, scaled, free, trial, upto * forces, upto * moment, work, tangent, inverse, room)
+        if passes:
+            slope = (trial - x) / (upto - done) if done > 0.0 else slope
+            x, done = trial, upto
+            if passes <= 6:
+                stride *= 2.0
+        else:
+            stride *= 0.25
+            if stride < 1e-4:
+                return None
+    return x, work
+
+
+def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> Any:
+    """The state at the first instant and its row of the history.
+
+    Parameters
+    ----------
+    inputs : one row, at the first instant
+    how : "equilibrium" (at rest relative to the root, in balance with gravity and the root's own motion, free root
+        axes included) or "straight" (unloaded shape at rest)
+    row : (50,) the history's first row, written
+
+    Raises
+    ------
+    SimulationError
+        No equilibrium was found.
+    """
+    packed = _pack(inputs)[0]
+    free = inputs.free.shape[2]
+    state = new_state(free + model.stiffness.shape[0], model.length.size)
+    time = float(inputs.t[0])
+    if how == "equilibrium":
+        found = _settle(model, packed, free, np.zeros((model.length.size, 3)), np.zeros(3))
+        if found is None:
+            raise SimulationError(f"curvature: no equilibrium at the start, {time:.6g} s", time=time)
+        state.x[:] = found[0]
+    if not first_row(model, state, packed, free, row):
+        raise SimulationError(f"curvature: no finite accelerations at the start, {time:.6g} s", time=time)
+    return state
+
+
+def advance(
+    model: CurvatureModel, state: Any, inputs: StageInputs, h: float, rows: Array, couples: Array
+) -> int:
+    """Steps of size h (s), one for each row of `rows`; returns how many converged.
+
+    inputs: three rows a step, at `STAGES`. rows (n, 50) and couples (3n, 3) N·m, root couple in the motion's body
+    axes at every row of the inputs, are written. At a failing step the state stays that of the step's start.
+    """
+    return int(march(model, state, _pack(inputs), inputs.free.shape[2], float(h), rows, couples))
+
+
+def _still_inputs(acceleration: Array, omega: Array) -> Array:
+    """Packed inputs of a held root with a given acceleration (gravity taken off) and steady spin, body axes."""
+    packed = np.zeros(IN_FREE)
+    packed[IN_ROTATION : IN_ROTATION + 9] = np.eye(3).ravel()
+    packed[IN_ACCELERATION : IN_ACCELERATION + 3] = acceleration
+    packed[IN_OMEGA : IN_OMEGA + 3] = omega
+    return packed
+
+
+def solve_static(model: CurvatureModel, profile: Profile, loads: Any) -> tuple[Array, Array]:
+    """Equilibrium under dead loads: position (n, 3) m and rotation (n, 3, 3) at the stations, root frame.
+
+    loads: tip_force, tip_moment, line_load (n, 3), gravity, spin and hub, all in the root frame. The model gives
+    functions and tip body; the axis is cut anew so that every station is the end of an interval.
+
+    Raises
+    ------
+    SimulationError
+        No equilibrium was found.
+    """
+    bends = int(model.counts[1])
+    twists = int(model.counts[0])
+    rule, where = piecewise_rule(profile, max(_STATIC_POINTS, 3 * max(bends, twists)))
+    chain = _model(profile, rule, (bends, twists), (0.0, 0.0), model.tip, model.root_inertia, model.gravity)
+    forces = where.of(np.asarray(loads.line_load, dtype=float)) * where.weight[:, None]
+    forces[-1] += loads.tip_force
+    spin = np.asarray(loads.spin, dtype=float)
+    acceleration = np.cross(spin, np.cross(spin, loads.hub)) - loads.gravity
+    found = _settle(chain, _still_inputs(acceleration, spin), 0, forces, np.array(loads.tip_moment, dtype=float))
+    if found is None:
+        raise SimulationError("curvature: no static equilibrium was found; the loads may be beyond what bends gently")
+    return _poses(found[1], profile, rule.nodes)
+
+
+def _poses(work: Workspace, profile: Profile, nodes: Array) -> tuple[Array, Array]:
+    """Poses at the stations from the chain of the last evaluation; every station is a node."""
+    place, turn = np.zeros(3), np.eye(3)
+    places, turns = [place], [turn]
+    for row in work.chain:
+        place = place + turn @ row[9:12]
+        turn = turn @ row[:9].reshape(3, 3)
+        places.append(place)
+        turns.append(turn)
+    which = np.searchsorted(np.concatenate([[0.0], nodes]), profile.s)
+    return np.array(places)[which], np.array(turns)[which]
+
+
+def linearise(model: CurvatureModel, spin: Array, hub: Array) -> tuple[Array, Array, Array]:
+    """Dense M, G, K (n, n) of small motions M ü + G u̇ + K u = 0 about the steady equilibrium under spin.
+
+    spin (3,) rad/s and hub (3,) m, from the spin axis to the root, in the root frame; no gravity. Differences of the
+    residual: exact in the accelerations (linear) and the rates (quadratic), of fourth order in the unknowns.
+
+    Raises
+    ------
+    SimulationError
+        No equilibrium was found.
+    """
+    omega = np.asarray(spin, dtype=float)
+    inputs = _still_inputs(np.cross(omega, np.cross(omega, np.asarray(hub, dtype=float))), omega)
+    found = _settle(model, inputs, 0, np.zeros((model.length.size, 3)), np.zeros(3))
+    if found is None:
+        raise SimulationError("curvature: no steady equilibrium under this spin")
+    x, work = found
+    n = x.size
+    zero = np.zeros(n)
+
+    def at(q: Array, rate: Array, acceleration: Array) -> Array:
+        out = np.zeros(n)
+        evaluate(model, inputs, 0, q, rate, acceleration, work, out)
+        return out
+
+    unit = np.eye(n)
+    mass = np.array([at(x, zero, e) - at(x, zero, zero) for e in unit]).T
+    gyroscopic = np.array([0.5 * (at(x, e, zero) - at(x, -e, zero)) for e in unit]).T
+    d = 1e-3
+    stiffness = np.array(
+        [
+            (8.0 * (at(x + d * e, zero, zero) - at(x - d * e, zero, zero)))
+            - (at(x + 2.0 * d * e, zero, zero) - at(x - 2.0 * d * e, zero, zero))
+            for e in unit
+        ]
+    ).T / (12.0 * d)
+    return mass, gyroscopic, stiffness
