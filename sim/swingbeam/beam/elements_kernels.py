@@ -1,0 +1,372 @@
+"""Entry points of the element solver: march through time, settle in a steady state. Compiled.
+
+Time integration: Lie-group generalised-α (Brüls, Cardona & Arnold 2012, Mech. Mach. Theory 48:121, eqs. 16-21),
+
+    H_{n+1} = H_n exp(h v_n + h² ((1/2 − β) a_n + β a_{n+1})),   v_{n+1} = v_n + h ((1 − γ) a_n + γ a_{n+1}),
+    (1 − α_m) a_{n+1} + α_m a_n = (1 − α_f) v̇_{n+1} + α_f v̇_n,
+
+with the parameters of Chung & Hulbert 1993 (J. Appl. Mech. 60:371) for a spectral radius ρ at infinite frequency.
+The free root unknowns y are ordinary vector unknowns of the same scheme.
+"""
+
+from __future__ import annotations
+
+import math
+
+from numba import njit
+
+from .banded import factorise, solve
+from .compiled import kernel
+from .elements_forces import BEND, DISSIPATED, SCALE_FORCE, SCALE_MOMENT, STRETCH, TWIST, kinetic_energy, node_forces
+from .elements_pose_kernels import matrix_of, move_pose, turn_back, turn_out
+from .elements_root_kernels import (
+    COUPLE,
+    THETA,
+    TURN,
+    Y,
+    Y_DDOT,
+    Y_DOT,
+    place_root,
+    root_balance,
+    root_increments,
+    root_rows,
+)
+from .elements_tangent import assemble
+
+STEP, AGE, CONTRACTION, EVEN_STEPS = range(4)
+"""Entries of the state's clock: size of the last step, steps since the tangent was built, the contraction seen
+with it, and steps of that size so far."""
+
+INCREMENT_TOLERANCE = 1e-12
+"""Estimated error of the accepted iterate, rad or parts of the beam's length. The hands' couple of one run is
+played back into another, whose yield is this error times the scheme's stiff root, some 10² at most."""
+RESIDUAL_TOLERANCE = 1e-7
+"""Largest force left at a node over the largest stress in the beam: a guard, the increment decides."""
+ROUND_OFF = 2e-15
+MOST_PASSES = 12
+SLOW = 0.2
+"""A contraction worse than this rebuilds the tangent within the step."""
+
+
+@njit(error_model="numpy")
+def write_row(model, inputs, k, hold, q, x, v, vd, force, totals, row):
+    """One output row (the layout of `history`) from a state in balance."""
+    last = model.node_mass.shape[0] - 1
+    for i in range(3):
+        row[i] = x[last, i]
+    matrix_of(q, last, row[3:12].reshape((3, 3)))
+    row[12], row[13], row[14] = turn_out(q, last, v[last, 0], v[last, 1], v[last, 2])
+    w0 = v[last, 3]
+    w1 = v[last, 4]
+    w2 = v[last, 5]
+    row[18], row[19], row[20] = turn_out(
+        q,
+        last,
+        vd[last, 0] + w1 * v[last, 2] - w2 * v[last, 1],
+        vd[last, 1] + w2 * v[last, 0] - w0 * v[last, 2],
+        vd[last, 2] + w0 * v[last, 1] - w1 * v[last, 0],
+    )
+    for i in range(3):
+        row[15 + i] = v[last, 3 + i]
+        row[21 + i] = vd[last, 3 + i]
+        row[24 + i] = hold[THETA, i]
+        row[27 + i] = hold[THETA + 1, i]
+        row[30 + i] = hold[THETA + 2, i]
+        row[33 + i] = force[0, i]
+        row[36 + i] = force[0, 3 + i]
+        row[39 + i] = hold[COUPLE, i]
+    row[42] = totals[BEND]
+    row[43] = totals[TWIST]
+    row[44] = kinetic_energy(model, v)
+    row[45] = totals[DISSIPATED]
+    row[46] = totals[STRETCH]
+    for i in range(47, 50):
+        row[i] = 0.0
+
+
+@njit(error_model="numpy")
+def accept(state, alpha_m, alpha_f, free):
+    """Make the trial state of a step the state."""
+    share = 1.0 / (1.0 - alpha_m)
+    for i in range(state.x.shape[0]):
+        for j in range(6):
+            state.a[i, j] = share * (
+                (1.0 - alpha_f) * state.vd_new[i, j] + alpha_f * state.vd[i, j] - alpha_m * state.a[i, j]
+            )
+            state.vd_before[i, j] = state.vd[i, j]
+            state.vd[i, j] = state.vd_new[i, j]
+            state.v[i, j] = state.v_new[i, j]
+        for j in range(4):
+            state.q[i, j] = state.q_new[i, j]
+        for j in range(3):
+            state.x[i, j] = state.x_new[i, j]
+    for c in range(free):
+        state.root[3, c] = share * (
+            (1.0 - alpha_f) * state.hold[Y_DDOT, c] + alpha_f * state.root[2, c] - alpha_m * state.root[3, c]
+        )
+        state.root[4, c] = state.root[2, c]
+        state.root[0, c] = state.hold[Y, c]
+        state.root[1, c] = state.hold[Y_DOT, c]
+        state.root[2, c] = state.hold[Y_DDOT, c]
+
+
+@njit(error_model="numpy")
+def predict(state, h, beta, gamma, alpha_m, alpha_f, free):
+    """Trial state: v̇ carried on in a straight line where the last two steps were of this size, else kept."""
+    ahead = 1.0 if state.clock[EVEN_STEPS] > 0.0 else 0.0
+    share = 1.0 / (1.0 - alpha_m)
+    for i in range(1, state.x.shape[0]):
+        for j in range(6):
+            now = state.vd[i, j]
+            guess = now + ahead * (now - state.vd_before[i, j])
+            a = share * ((1.0 - alpha_f) * guess + alpha_f * now - alpha_m * state.a[i, j])
+            state.move[i, j] = h * state.v[i, j] + h * h * ((0.5 - beta) * state.a[i, j] + beta * a)
+            state.v_new[i, j] = state.v[i, j] + h * ((1.0 - gamma) * state.a[i, j] + gamma * a)
+            state.vd_new[i, j] = guess
+    root = state.root
+    for c in range(free):
+        guess = root[2, c] + ahead * (root[2, c] - root[4, c])
+        a = share * ((1.0 - alpha_f) * guess + alpha_f * root[2, c] - alpha_m * root[3, c])
+        state.hold[Y, c] = root[0, c] + h * root[1, c] + h * h * ((0.5 - beta) * root[3, c] + beta * a)
+        state.hold[Y_DOT, c] = root[1, c] + h * ((1.0 - gamma) * root[3, c] + gamma * a)
+        state.hold[Y_DDOT, c] = guess
+
+
+@njit(error_model="numpy")
+def largest_residual(model, state, free):
+    """Largest unbalanced force (or moment over length) over the largest stress, round-off allowed for."""
+    nodes = state.x.shape[0]
+    length = model.station[nodes - 1]
+    force = 0.0
+    moment = 0.0
+    reach = length
+    stiff = 0.0
+    for i in range(1, nodes):
+        for j in range(3):
+            force = max(force, abs(state.force[i, j]))
+            moment = max(moment, abs(state.force[i, 3 + j]))
+            reach = max(reach, abs(state.x[i, j]))
+        stiff = max(stiff, model.stiff_force[i - 1, 0], model.stiff_force[i - 1, 1], model.stiff_force[i - 1, 3])
+    for c in range(free):
+        moment = max(moment, abs(state.right[12 + c]))
+    scale = state.totals[SCALE_FORCE] + state.totals[SCALE_MOMENT] / length
+    scale = RESIDUAL_TOLERANCE * scale + ROUND_OFF * stiff * reach
+    return max(force, moment / length) / scale
+
+
+@njit(error_model="numpy")
+def one_step(model, state, inputs, k, h, keep):
+    """Solve the step that ends at row k; returns the passes of Newton's method, 0 when it does not converge."""
+    rho = model.rho
+    alpha_m = (2.0 * rho - 1.0) / (rho + 1.0)
+    alpha_f = rho / (rho + 1.0)
+    gamma = 0.5 + alpha_f - alpha_m
+    beta = 0.25 * (gamma + 0.5) ** 2
+    w_mass = (1.0 - alpha_m) / ((1.0 - alpha_f) * beta * h * h)
+    w_rate = gamma / (beta * h)
+    nodes = state.x.shape[0]
+    free = inputs.free.shape[2]
+    n = free + 6 * (nodes - 1)
+    length = model.station[nodes - 1]
+    viscous = model.viscosity[0] > 0.0 or model.viscosity[1] > 0.0
+    clock = state.clock
+    hold = state.hold
+    right = state.right
+    q = state.q_new
+    x = state.x_new
+    v = state.v_new
+    vd = state.vd_new
+    if clock[STEP] != h:
+        clock[STEP] = h
+        clock[AGE] = 1e9
+        clock[EVEN_STEPS] = 0.0
+        clock[CONTRACTION] = 1.0
+    for attempt in range(2):
+        predict(state, h, beta, gamma, alpha_m, alpha_f, free)
+        rebuild = attempt > 0 or clock[AGE] >= keep
+        before = 0.0
+        near = False
+        for it in range(MOST_PASSES):
+            for i in range(1, nodes):
+                m = state.move
+                move_pose(state.q, state.x, i, m[i, 0], m[i, 1], m[i, 2], m[i, 3], m[i, 4], m[i, 5], q, x)
+            if it == 0 or free > 0:
+                place_root(model, inputs, k, hold, q, x, v, vd)
+            node_forces(model, q, x, v, vd, viscous, state.force, state.totals)
+            root_balance(model, inputs, k, hold, state.force, right[12:15])
+            if near:
+                if largest_residual(model, state, free) <= 1.0:
+                    accept(state, alpha_m, alpha_f, free)
+                    clock[AGE] += 1.0
+                    clock[EVEN_STEPS] += 1.0
+                    return it
+                near = False
+            if rebuild:
+                if free > 0:
+                    root_increments(inputs, k, hold, w_mass, w_rate, state.blocks, state.turns)
+                assemble(
+                    model, q, x, v, vd, state.move, state.dead, False, viscous, w_mass, w_rate, 1.0, free,
+                    state.turns, state.blocks, state.band,
+                )  # fmt: skip
+                if free > 0:
+                    root_rows(model, inputs, k, hold, w_rate, state.turns, state.blocks, state.band)
+                if not factorise(state.band, n, state.lower, state.upper, state.pivot):
+                    break
+                clock[AGE] = 0.0
+                rebuild = False
+            for c in range(free):
+                right[12 + c] = -right[12 + c]
+            for i in range(1, nodes):
+                for j in range(6):
+                    right[6 + free + 6 * i + j] = -state.force[i, j]
+            for i in range(12):
+                right[i] = 0.0
+                right[12 + n + i] = 0.0
+            solve(n, state.lower, state.upper, state.pivot, right)
+            size = 0.0
+            for c in range(free):
+                d = right[12 + c]
+                size = max(size, abs(d))
+                hold[Y, c] += d
+                hold[Y_DOT, c] += w_rate * d
+                hold[Y_DDOT, c] += w_mass * d
+            for i in range(1, nodes):
+                for j in range(6):
+                    d = right[6 + free + 6 * i + j]
+                    size = max(size, abs(d) / length if j < 3 else abs(d))
+                    state.move[i, j] += d
+                    v[i, j] += w_rate * d
+                    vd[i, j] += w_mass * d
+            if not math.isfinite(size) or size > 1e3:
+                break
+            ratio = clock[CONTRACTION] if it == 0 else size / before
+            if it == 1:
+                clock[CONTRACTION] = min(ratio, 1.0)
+            elif it > 1:
+                clock[CONTRACTION] = min(max(ratio, clock[CONTRACTION]), 1.0)
+            before = size
+            ratio = max(ratio, 1e-3)
+            near = size <= 0.01 * INCREMENT_TOLERANCE or (
+                ratio < 0.9 and size * ratio / (1.0 - ratio) <= INCREMENT_TOLERANCE
+            )
+            rebuild = ratio > SLOW and it > 0 and not near and size > 1e2 * INCREMENT_TOLERANCE
+        clock[AGE] = 1e9
+    return 0
+
+
+@kernel
+def march(model, state, inputs, h, keep, rows, couples):
+    """Take len(inputs.t) steps of size h; returns how many converged. A failing step leaves the state alone."""
+    steps = inputs.t.shape[0]
+    hold = state.hold
+    for k in range(steps):
+        passes = one_step(model, state, inputs, k, h, keep)
+        if passes == 0:
+            return k
+        write_row(model, inputs, k, hold, state.q, state.x, state.v, state.vd, state.force, state.totals, rows[k])
+        rows[k, 47] = passes
+        for i in range(3):
+            couples[k, i] = (
+                hold[TURN + i, 0] * hold[COUPLE, 0]
+                + hold[TURN + i, 1] * hold[COUPLE, 1]
+                + hold[TURN + i, 2] * hold[COUPLE, 2]
+            )
+    return steps
+
+
+@kernel
+def describe(model, state, inputs, row, residual):
+    """Forces of the state as it is (root from `inputs` row 0 and state.root), its row, the root's residual (3,)."""
+    hold = state.hold
+    for c in range(inputs.free.shape[2]):
+        hold[Y, c] = state.root[0, c]
+        hold[Y_DOT, c] = state.root[1, c]
+        hold[Y_DDOT, c] = state.root[2, c]
+    viscous = model.viscosity[0] > 0.0 or model.viscosity[1] > 0.0
+    place_root(model, inputs, 0, hold, state.q, state.x, state.v, state.vd)
+    node_forces(model, state.q, state.x, state.v, state.vd, viscous, state.force, state.totals)
+    root_balance(model, inputs, 0, hold, state.force, residual)
+    write_row(model, inputs, 0, hold, state.q, state.x, state.v, state.vd, state.force, state.totals, row)
+
+
+@njit(error_model="numpy")
+def carry_along(state, twist, v, row):
+    """v[i] = Ad(H_i⁻¹ H_0) twist[row] for all nodes: the body velocity of a beam that moves rigidly with its root."""
+    q = state.q
+    x = state.x
+    u0, u1, u2 = turn_out(q, 0, twist[row, 0], twist[row, 1], twist[row, 2])
+    w0, w1, w2 = turn_out(q, 0, twist[row, 3], twist[row, 4], twist[row, 5])
+    for i in range(x.shape[0]):
+        d0 = x[i, 0] - x[0, 0]
+        d1 = x[i, 1] - x[0, 1]
+        d2 = x[i, 2] - x[0, 2]
+        v[i, 0], v[i, 1], v[i, 2] = turn_back(
+            q, i, u0 + w1 * d2 - w2 * d1, u1 + w2 * d0 - w0 * d2, u2 + w0 * d1 - w1 * d0
+        )
+        v[i, 3], v[i, 4], v[i, 5] = turn_back(q, i, w0, w1, w2)
+
+
+@kernel
+def settle(model, state, twist, dead, limit, passes, weights):
+    """Equilibrium of a beam that moves rigidly with its root, by Newton's method on the state's poses.
+
+    twist (2, 6): body velocity of the root and its rate, root axes; dead (nodes, 6): loads of fixed direction,
+    world; limit: the largest first increment taken (rad, or parts of the length). With passes = 0 nothing is
+    solved: the matrix of small motions with the weights (3,) of v̇, v and pose is left in state.band.
+
+    Returns the passes taken; −1 when the first increment exceeds the limit, −2 without convergence.
+    """
+    nodes = state.x.shape[0]
+    n = 6 * (nodes - 1)
+    length = model.station[nodes - 1]
+    q = state.q
+    x = state.x
+    right = state.right
+    before = 0.0
+    for it in range(max(passes, 1)):
+        carry_along(state, twist, state.v, 0)
+        carry_along(state, twist, state.vd, 1)
+        assemble(
+            model, q, x, state.v, state.vd, state.move, dead, True, False, weights[0], weights[1], weights[2], 0,
+            state.turns, state.blocks, state.band,
+        )  # fmt: skip
+        if passes == 0:
+            return 0
+        node_forces(model, q, x, state.v, state.vd, False, state.force, state.totals)
+        if not factorise(state.band, n, state.lower, state.upper, state.pivot):
+            return -2
+        for i in range(1, nodes):
+            f0, f1, f2 = turn_back(q, i, dead[i, 0], dead[i, 1], dead[i, 2])
+            m0, m1, m2 = turn_back(q, i, dead[i, 3], dead[i, 4], dead[i, 5])
+            o = 6 + 6 * i
+            right[o] = f0 - state.force[i, 0]
+            right[o + 1] = f1 - state.force[i, 1]
+            right[o + 2] = f2 - state.force[i, 2]
+            right[o + 3] = m0 - state.force[i, 3]
+            right[o + 4] = m1 - state.force[i, 4]
+            right[o + 5] = m2 - state.force[i, 5]
+        for i in range(12):
+            right[i] = 0.0
+            right[12 + n + i] = 0.0
+        solve(n, state.lower, state.upper, state.pivot, right)
+        size = 0.0
+        for i in range(1, nodes):
+            for j in range(6):
+                d = abs(right[6 + 6 * i + j])
+                size = max(size, d / length if j < 3 else d)
+        if not math.isfinite(size):
+            return -2
+        if it == 0 and size > limit:
+            return -1
+        if it > 3 and size > 2.0 * before and size > 1e-6:
+            return -2
+        for i in range(1, nodes):
+            o = 6 + 6 * i
+            move_pose(
+                q, x, i, right[o], right[o + 1], right[o + 2], right[o + 3], right[o + 4], right[o + 5], q, x
+            )
+        # Quadratic convergence: an increment this small leaves round-off, and none gets below that.
+        if size < 1e-9 and (size < 1e-13 or size > 0.1 * before):
+            return it + 1
+        before = size
+    return -2
