@@ -43,10 +43,10 @@ class ClubParts(Record):
         return self
 
     def over(self, common: ClubParts) -> ClubParts:
-        """These keys where given, those of `common` elsewhere; a length given here replaces either kind there."""
+        """These keys where given, those of `common` elsewhere; a length here replaces either kind there."""
         own = {k: v for k, v in self if v is not None}
         base = {k: v for k, v in common if v is not None}
         if "finished_length" in own or "butt_trim" in own:
             base.pop("finished_length", None)
             base.pop("butt_trim", None)
-        return ClubParts.model_construct(**{**dict.fromkeys(ClubParts.model_fields), **base, **own})
+        return ClubParts().model_copy(update={**base, **own})

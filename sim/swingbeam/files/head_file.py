@@ -1,8 +1,8 @@
 """A head's file: mass, centre of gravity, inertia with its axes and point, and the face.
 
 Positions are measured from the hosel mouth, where the shaft axis meets it: `along` the shaft (further down is
-positive), `forward` (toward the target side of the face) or `rearward`, and `toe` (toward the toe), the last two
-square to the shaft axis.
+positive), `forward` (toward the target) or `rearward`, and `toe` (toward the toe), the last two square to the
+shaft axis.
 """
 
 from __future__ import annotations

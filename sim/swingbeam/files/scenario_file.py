@@ -25,8 +25,8 @@ class GolferTable(Record):
 class ScenarioFile(Record):
     """One scenario as its file states it.
 
-    The clubs are `shafts` (one club each, built as [club] says), or [[clubs]] (each its own changes to [club]),
-    or both. [reference] changes keys of the reference club that the swing states.
+    The clubs are `shafts` (one club each, built as [club] says), or [[clubs]] (each its own changes to
+    [club]), or both. [reference] changes keys of the reference club that the swing states.
     """
 
     name: str = Field(min_length=1, description="what the scenario is called")
@@ -65,10 +65,6 @@ class ScenarioFile(Record):
 
     def all_clubs(self) -> tuple[ClubParts, ...]:
         """Every club with the common keys filled in and a label (the shaft's name where none is given)."""
-        wanted = [ClubParts.model_construct(**_only(shaft=name)) for name in self.shafts] + list(self.clubs)
+        wanted = [ClubParts.model_validate({"shaft": name}) for name in self.shafts] + list(self.clubs)
         merged = [parts.over(self.club) for parts in wanted]
         return tuple(p if p.label else p.model_copy(update={"label": p.shaft}) for p in merged)
-
-
-def _only(**given: object) -> dict[str, object]:
-    return {**dict.fromkeys(ClubParts.model_fields), **given}

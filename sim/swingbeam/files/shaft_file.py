@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -41,8 +42,8 @@ class Station(Record):
 class ProfileTable(Record):
     """EI, GJ and mass along the shaft, from one end to the other.
 
-    "linear": straight between stations, the last one at the far end. "stepped": each station's values hold from
-    there to the next one, the last to the far end.
+    "linear": straight between stations, the last one at the far end. "stepped": each station's values hold
+    from there to the next one, the last to the far end.
     """
 
     measured_from: End = Field(description='the end distances are measured from, "butt" or "tip"')
@@ -77,8 +78,8 @@ class TubeTable(Record):
             wall = self.wall if step.wall is None else step.wall
             if not 2.0 * wall < step.diameter:
                 raise InputError(
-                    f"steps #{number}: found a wall of {show(wall, 'mm')} in a tube of {show(step.diameter, 'mm')}; "
-                    "allowed: less than half the diameter"
+                    f"steps #{number}: found a wall of {show(wall, 'mm')} in a tube of "
+                    f"{show(step.diameter, 'mm')}; allowed: less than half the diameter"
                 )
         return self
 
@@ -91,7 +92,7 @@ class DampingTable(Record):
 
 
 class SpineTable(Record):
-    """A stiff side: (stiffest − softest)/mean EI, and the angle (rad) of the stiff plane from the target side."""
+    """A stiff side: (stiffest − softest)/mean EI; angle (rad) of the stiff plane from the target side."""
 
     difference: Annotated[float, Quantity("ratio", at_least=0.0, at_most=0.5)] = Field(
         description='(stiffest - softest) / mean EI, such as "2 %"'
@@ -153,7 +154,7 @@ def _check_places(where: str, places: list[float], shape: str, length: float) ->
         raise InputError(f"{where}: found {len(places)}; allowed: {least} or more")
     if places[0] > SAME_PLACE:
         raise InputError(f'{where} #1.at: found {show(places[0], "in")}; allowed: the first is at "0 in"')
-    for number, (before, after) in enumerate(zip(places, places[1:], strict=False), 2):
+    for number, (before, after) in enumerate(pairwise(places), 2):
         if after - before <= SAME_PLACE:
             raise InputError(
                 f"{where} #{number}.at: found {show(after, 'in')} after {show(before, 'in')}; "
@@ -162,8 +163,8 @@ def _check_places(where: str, places: list[float], shape: str, length: float) ->
     last = places[-1]
     if shape == "linear" and abs(last - length) > SAME_PLACE:
         raise InputError(
-            f"{where} #{len(places)}.at: found {show(last, 'in')}; allowed: the last is at the far end, raw_length "
-            f"{show(length, 'in')}"
+            f"{where} #{len(places)}.at: found {show(last, 'in')}; allowed: the last is at the far end, "
+            f"raw_length {show(length, 'in')}"
         )
     if shape == "stepped" and last >= length - SAME_PLACE:
         raise InputError(

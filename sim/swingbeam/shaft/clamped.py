@@ -1,0 +1,51 @@
+"""What a raw shaft does when its butt is clamped: bending frequency, twist compliance, twist frequency."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from swingbeam.beam import TipBody, natural_frequencies
+from swingbeam.shaft.shaft import Shaft, cut
+
+BENCH_CLAMP = 5.0 * 0.0254
+"""m of the butt held; common practice, no source."""
+BENCH_TIP_MASS = 0.205
+"""kg at the tip end; common practice, no source."""
+BENCH_TWIST_INERTIA = 5.0e-4
+"""kg·m² about the shaft axis at the tip end: about a driver head's (from memory)."""
+
+
+def bending_frequency(shaft: Shaft, clamp: float = BENCH_CLAMP, tip_mass: float = BENCH_TIP_MASS) -> float:
+    """First bending frequency, Hz: butt held over `clamp` (m), a point mass (kg) at the tip end, no gravity.
+
+    With a spine the softer plane is read: it has the lower frequency.
+    """
+    profile = cut(shaft, clamp, shaft.raw_length)
+    return float(natural_frequencies(profile, TipBody(tip_mass), count=1)[0])
+
+
+def twist_compliance(shaft: Shaft, start: float, end: float) -> float:
+    """∫ ds/GJ between two distances (m) from the butt, rad/(N·m); exact for GJ linear between stations.
+
+    A linear piece from a to b over the length h gives h ln(b/a)/(b − a) (elementary integral).
+    """
+    profile = cut(shaft, start, end)
+    left, length = profile.gj[:-1], np.diff(profile.s)
+    change = np.diff(profile.gj) / left
+    nearly_uniform = np.abs(change) < 1e-8
+    some = np.where(nearly_uniform, 1.0, change)
+    factor = np.where(nearly_uniform, 1.0 - 0.5 * change, np.log1p(some) / some)
+    return float(np.sum(length / left * factor))
+
+
+def twist_frequency(
+    shaft: Shaft, clamp: float = BENCH_CLAMP, tip_inertia: float = BENCH_TWIST_INERTIA
+) -> float:
+    """First torsional frequency, Hz: butt held over `clamp` (m), an inertia (kg·m²) at the tip end.
+
+    One degree of freedom, ω² = 1/(C J) with C the twist compliance: the shaft's own polar inertia is some
+    thousandths of the tip's.
+    """
+    return 1.0 / (2.0 * math.pi * math.sqrt(twist_compliance(shaft, clamp, shaft.raw_length) * tip_inertia))
