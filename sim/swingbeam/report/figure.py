@@ -26,7 +26,7 @@ _INK = "#222222"
 _LEADER: dict[str, Any] = {"shrinkA": 1, "shrinkB": 1, "relpos": (0.0, 0.5)}
 _LINES = ("-", "--", ":", "-.")
 _FIGURES: dict[str, Quantity] = {q.key: q for q in (*UNLOAD, *IMPACT)}
-_STYLE: dict[str, Any] = {
+_STYLE: Any = {
     "font.size": 9,
     "axes.titlesize": 10,
     "axes.titleweight": "bold",

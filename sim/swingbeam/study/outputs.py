@@ -1,0 +1,40 @@
+"""Where results go when they are not told where."""
+
+from __future__ import annotations
+
+from itertools import count
+from pathlib import Path
+
+from swingbeam.beam.errors import InputError
+from swingbeam.files.safe_write import refuse_existing
+
+PICTURE = ".png"
+
+
+def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path, Path]:
+    """The data file and the picture of a ranking.
+
+    Parameters
+    ----------
+    wanted : Path or None
+        The data file asked for; None picks the first free of name.h5, name-2.h5, … in `folder`.
+    scenario : str
+        Name or path of the scenario.
+    folder : Path
+
+    Raises
+    ------
+    InputError
+        The file asked for, or the picture beside it, exists already or has another ending.
+    """
+    if wanted is not None:
+        if wanted.suffix.lower() not in (".h5", ".hdf5", ".nc"):
+            raise InputError(
+                f'--output: found "{wanted.name}"; allowed: a name that ends in .h5, .hdf5 or .nc'
+            )
+        return refuse_existing(wanted), refuse_existing(wanted.with_suffix(PICTURE))
+    stem = Path(scenario).stem
+    names = (stem if number == 1 else f"{stem}-{number}" for number in count(1))
+    pairs = ((folder / f"{name}.h5", folder / f"{name}{PICTURE}") for name in names)
+    data, picture = next(pair for pair in pairs if not any(path.exists() for path in pair))
+    return refuse_existing(data), refuse_existing(picture)
