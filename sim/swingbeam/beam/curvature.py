@@ -85,22 +85,20 @@ def _model(
     ends = np.concatenate([[0.0], rule.nodes])
     fine = fine_rule(profile, ends)
     phi = strain_functions(profile, functions, fine)
-    rest = np.zeros((3, 2 * rule.nodes.size))
+    rest = np.zeros((2 * rule.nodes.size, 3))
     if np.any(profile.reference_curvature != 0.0):
-        rest = np.hstack(interval_moments(fine, ends, fine.of(profile.reference_curvature).T))
-    stiffness = stiffness_matrix(profile, functions, fine, phi)
+        rest = np.hstack(interval_moments(fine, ends, fine.of(profile.reference_curvature).T)).T
     bends, twists = functions
-    times = np.concatenate([np.full(twists, viscosity[1]), np.full(2 * bends, viscosity[0])])
     return CurvatureModel(
         np.array([twists, bends]),
-        np.ascontiguousarray(np.hstack(interval_moments(fine, ends, phi))),
+        np.ascontiguousarray(np.hstack(interval_moments(fine, ends, phi)).T),
         np.ascontiguousarray(rest),
         np.diff(ends),
         rule.mass,
         rule.rotary,
         np.array([np.cos(profile.spine_angle), np.sin(profile.spine_angle)]),
-        stiffness,
-        stiffness * times[:, None],
+        stiffness_matrix(profile, functions, fine, phi),
+        np.array(viscosity, dtype=float),
         tip,
         root_inertia,
         gravity,

@@ -239,7 +239,7 @@ def plain_matrices(model, inputs, free, x, rate, acceleration, work, base, colum
         for j in range(n):
             if i >= free and j >= free:
                 stiffness[i, j] = model.stiffness[i - free, j - free]
-                damping[i, j] = model.damping[i - free, j - free]
+                damping[i, j] = stiffness[i, j] * model.viscosity[1 if i - free < model.counts[0] else 0]
             else:
                 stiffness[i, j] = 0.0
                 damping[i, j] = 0.0
@@ -592,7 +592,7 @@ def write_row(model, inputs, free, x, rate, work, row):
         loss = 0.0
         for j in range(n):
             stiff += model.stiffness[i, j] * x[free + j]
-            loss += model.damping[i, j] * rate[free + j]
+            loss += model.viscosity[1 if i < twists else 0] * model.stiffness[i, j] * rate[free + j]
         if i < twists:
             twist += 0.5 * x[free + i] * stiff
         else:

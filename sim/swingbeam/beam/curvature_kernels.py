@@ -78,9 +78,9 @@ class CurvatureModel(NamedTuple):
     counts: Any
     """(2,) int: twist functions, bending functions a plane"""
     moments: Any
-    """(n, 2J): integrals of each function over the intervals, then the first moments"""
+    """(2J, n): integrals of each function over the intervals, then the first moments"""
     rest: Any
-    """(3, 2J): the same of the reference curvature, section axes"""
+    """(2J, 3): the same of the reference curvature, section axes"""
     length: Any
     """(J,) m, of the intervals"""
     mass: Any
@@ -91,8 +91,8 @@ class CurvatureModel(NamedTuple):
     """(2,) cosine and sine of the angle of the principal planes"""
     stiffness: Any
     """(n, n) N·m"""
-    damping: Any
-    """(n, n) N·m·s"""
+    viscosity: Any
+    """(2,) s, of bending and twist: damping = viscosity × stiffness"""
     tip: Any
     """(13,): mass, offset of the CG, inertia about it"""
     root_inertia: Any
@@ -107,20 +107,20 @@ class Workspace(NamedTuple):
     root: Any
     """(ROOT_WIDTH,)"""
     strain: Any
-    """(9, 2J): κ, κ̇, κ̈ integrated over the intervals, then their first moments"""
+    """(2J, 9): κ, κ̇, κ̈ integrated over the intervals, then their first moments"""
     chain: Any
     """(J, CHAIN_WIDTH)"""
     general: Any
-    """(3, 2J): generalised forces on the integrated strains"""
+    """(2J, 3): generalised forces on the integrated strains"""
 
 
 def new_workspace(intervals: int) -> Workspace:
     """An empty workspace for a chain of so many intervals."""
     return Workspace(
         np.zeros(ROOT_WIDTH),
-        np.zeros((9, 2 * intervals)),
+        np.zeros((2 * intervals, 9)),
         np.zeros((intervals, CHAIN_WIDTH)),
-        np.zeros((3, 2 * intervals)),
+        np.zeros((2 * intervals, 3)),
     )
 
 
@@ -172,40 +172,47 @@ def exponential_series(t):
 
 
 @njit(error_model="numpy")
-def _sum_functions(row, table, first, count, values):
-    """row (2J,) = Σ values[first + a] · table[first + a]."""
-    width = row.shape[0]
-    for k in range(width):
-        row[k] = 0.0
-    for a in range(first, first + count):
-        value = values[a]
-        for k in range(width):
-            row[k] += value * table[a, k]
-
-
-@njit(error_model="numpy")
 def integrate_strains(model, q, q_rate, q_acceleration, strain):
-    """Strains and their two time derivatives, integrated over the intervals, section axes: strain (9, 2J)."""
+    """Strains and their two time derivatives, integrated over the intervals, section axes: strain (2J, 9)."""
     twists = model.counts[0]
     bends = model.counts[1]
-    width = strain.shape[1]
-    for part in range(3):
-        values = q if part == 0 else (q_rate if part == 1 else q_acceleration)
-        row = 3 * part
-        _sum_functions(strain[row], model.moments, 0, twists, values)
-        _sum_functions(strain[row + 1], model.moments, twists, bends, values)
-        _sum_functions(strain[row + 2], model.moments, twists + bends, bends, values)
-        if model.spine[1] != 0.0:
-            cosine = model.spine[0]
-            sine = model.spine[1]
-            for k in range(width):
-                along = strain[row + 1, k]
-                across = strain[row + 2, k]
-                strain[row + 1, k] = cosine * along - sine * across
-                strain[row + 2, k] = sine * along + cosine * across
-    for i in range(3):
-        for k in range(width):
-            strain[i, k] += model.rest[i, k]
+    cosine = model.spine[0]
+    sine = model.spine[1]
+    for k in range(strain.shape[0]):
+        table = model.moments[k]
+        x = model.rest[k, 0]
+        x_rate = 0.0
+        x_acceleration = 0.0
+        for a in range(twists):
+            value = table[a]
+            x += value * q[a]
+            x_rate += value * q_rate[a]
+            x_acceleration += value * q_acceleration[a]
+        y = 0.0
+        y_rate = 0.0
+        y_acceleration = 0.0
+        z = 0.0
+        z_rate = 0.0
+        z_acceleration = 0.0
+        for a in range(twists, twists + bends):
+            value = table[a]
+            y += value * q[a]
+            y_rate += value * q_rate[a]
+            y_acceleration += value * q_acceleration[a]
+            value = table[a + bends]
+            z += value * q[a + bends]
+            z_rate += value * q_rate[a + bends]
+            z_acceleration += value * q_acceleration[a + bends]
+        row = strain[k]
+        row[0] = x
+        row[1] = cosine * y - sine * z + model.rest[k, 1]
+        row[2] = sine * y + cosine * z + model.rest[k, 2]
+        row[3] = x_rate
+        row[4] = cosine * y_rate - sine * z_rate
+        row[5] = sine * y_rate + cosine * z_rate
+        row[6] = x_acceleration
+        row[7] = cosine * y_acceleration - sine * z_acceleration
+        row[8] = sine * y_acceleration + cosine * z_acceleration
 
 
 @njit(error_model="numpy")
@@ -226,26 +233,27 @@ def forward(model, root, strain, chain):
     a2 = root[8]
     for j in range(intervals):
         row = chain[j]
-        k = intervals + j
+        j_strain = strain[j]
+        k_strain = strain[intervals + j]
         h = model.length[j]
-        i0 = strain[0, j]
-        i1 = strain[1, j]
-        i2 = strain[2, j]
-        m0 = strain[0, k]
-        m1 = strain[1, k]
-        m2 = strain[2, k]
-        ir0 = strain[3, j]
-        ir1 = strain[4, j]
-        ir2 = strain[5, j]
-        mr0 = strain[3, k]
-        mr1 = strain[4, k]
-        mr2 = strain[5, k]
-        ia0 = strain[6, j]
-        ia1 = strain[7, j]
-        ia2 = strain[8, j]
-        ma0 = strain[6, k]
-        ma1 = strain[7, k]
-        ma2 = strain[8, k]
+        i0 = j_strain[0]
+        i1 = j_strain[1]
+        i2 = j_strain[2]
+        m0 = k_strain[0]
+        m1 = k_strain[1]
+        m2 = k_strain[2]
+        ir0 = j_strain[3]
+        ir1 = j_strain[4]
+        ir2 = j_strain[5]
+        mr0 = k_strain[3]
+        mr1 = k_strain[4]
+        mr2 = k_strain[5]
+        ia0 = j_strain[6]
+        ia1 = j_strain[7]
+        ia2 = j_strain[8]
+        ma0 = k_strain[6]
+        ma1 = k_strain[7]
+        ma2 = k_strain[8]
         # θ = i + i × m and its derivatives (x, y, z; rates r, accelerations c)
         x = i0 + (i1 * m2 - i2 * m1)
         y = i1 + (i2 * m0 - i0 * m2)
@@ -500,12 +508,12 @@ def backward(model, root, chain, general):
         a1 = row[22]
         a2 = row[23]
         k = intervals + j
-        general[0, j] = r0 + (a1 * r2 - a2 * r1)
-        general[1, j] = r1 + (a2 * r0 - a0 * r2)
-        general[2, j] = r2 + (a0 * r1 - a1 * r0)
-        general[0, k] = r1 * i2 - r2 * i1
-        general[1, k] = r2 * i0 - r0 * i2 + h * s2
-        general[2, k] = r0 * i1 - r1 * i0 - h * s1
+        general[j, 0] = r0 + (a1 * r2 - a2 * r1)
+        general[j, 1] = r1 + (a2 * r0 - a0 * r2)
+        general[j, 2] = r2 + (a0 * r1 - a1 * r0)
+        general[k, 0] = r1 * i2 - r2 * i1
+        general[k, 1] = r2 * i0 - r0 * i2 + h * s2
+        general[k, 2] = r0 * i1 - r1 * i0 - h * s1
         n0 = t00 * m0 + t01 * m1 + t02 * m2 + (d1 * g2 - d2 * g1)
         n1 = t10 * m0 + t11 * m1 + t12 * m2 + (d2 * g0 - d0 * g2)
         n2 = t20 * m0 + t21 * m1 + t22 * m2 + (d0 * g1 - d1 * g0)
@@ -524,49 +532,48 @@ def backward(model, root, chain, general):
 
 
 @njit(error_model="numpy")
-def _dot(a, b):
-    """Dot product in four partial sums, so that the additions do not wait for each other."""
-    n = a.shape[0]
-    s0 = 0.0
-    s1 = 0.0
-    s2 = 0.0
-    s3 = 0.0
-    k = 0
-    while k + 3 < n:
-        s0 += a[k] * b[k]
-        s1 += a[k + 1] * b[k + 1]
-        s2 += a[k + 2] * b[k + 2]
-        s3 += a[k + 3] * b[k + 3]
-        k += 4
-    while k < n:
-        s0 += a[k] * b[k]
-        k += 1
-    return (s0 + s1) + (s2 + s3)
-
-
-@njit(error_model="numpy")
 def project(model, q, q_rate, general, out):
-    """out (n,) = Φᵀ (inertial moments) + stiffness q + damping q̇."""
+    """out (n,) = Φᵀ (inertial moments) + stiffness (q + viscosity q̇)."""
     twists = model.counts[0]
     bends = model.counts[1]
-    n = q.shape[0]
-    if model.spine[1] != 0.0:
-        cosine = model.spine[0]
-        sine = model.spine[1]
-        for k in range(general.shape[1]):
-            along = general[1, k]
-            across = general[2, k]
-            general[1, k] = cosine * along + sine * across
-            general[2, k] = -sine * along + cosine * across
-    for a in range(n):
-        axis = 0 if a < twists else (1 if a < twists + bends else 2)
-        # The stiffness couples the functions of one kind only.
-        first = 0 if a < twists else (twists if a < twists + bends else twists + bends)
-        upto = first + (twists if a < twists else bends)
-        value = _dot(model.moments[a], general[axis])
-        for i in range(first, upto):
-            value += model.stiffness[a, i] * q[i] + model.damping[a, i] * q_rate[i]
+    width = general.shape[0]
+    cosine = model.spine[0]
+    sine = model.spine[1]
+    moments = model.moments
+    stiffness = model.stiffness
+    for a in range(twists):
+        value = 0.0
+        for i in range(twists):
+            value += stiffness[a, i] * (q[i] + model.viscosity[1] * q_rate[i])
+        for k in range(width):
+            value += moments[k, a] * general[k, 0]
         out[a] = value
+    for k in range(width):
+        along = general[k, 1]
+        across = general[k, 2]
+        general[k, 1] = cosine * along + sine * across
+        general[k, 2] = -sine * along + cosine * across
+    half = width // 2
+    for a in range(twists, twists + bends):
+        # Four sums that do not wait for each other: both planes, both kinds of moments.
+        y = 0.0
+        z = 0.0
+        y_first = 0.0
+        z_first = 0.0
+        c = a + bends
+        for k in range(half):
+            y += moments[k, a] * general[k, 1]
+            z += moments[k, c] * general[k, 2]
+            y_first += moments[k + half, a] * general[k + half, 1]
+            z_first += moments[k + half, c] * general[k + half, 2]
+        y += y_first
+        z += z_first
+        for i in range(twists, twists + bends):
+            y += stiffness[a, i] * (q[i] + model.viscosity[0] * q_rate[i])
+            e = i + bends
+            z += stiffness[c, e] * (q[e] + model.viscosity[0] * q_rate[e])
+        out[a] = y
+        out[c] = z
 
 
 @njit(error_model="numpy")
