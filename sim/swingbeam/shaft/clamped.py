@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -17,10 +18,12 @@ BENCH_TWIST_INERTIA = 5.0e-4
 """kg·m² about the shaft axis at the tip end: about a driver head's (from memory)."""
 
 
+@lru_cache(maxsize=1024)
 def bending_frequency(shaft: Shaft, clamp: float = BENCH_CLAMP, tip_mass: float = BENCH_TIP_MASS) -> float:
     """First bending frequency, Hz: butt held over `clamp` (m), a point mass (kg) at the tip end, no gravity.
 
-    With a spine the softer plane is read: it has the lower frequency.
+    With a spine the softer plane is read: it has the lower frequency. Remembered per shaft: the bench, the
+    damping and the tables ask for the same number.
     """
     profile = cut(shaft, clamp, shaft.raw_length)
     return float(natural_frequencies(profile, TipBody(tip_mass), count=1)[0])
