@@ -10,6 +10,8 @@ in element length and in step, are of second order.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -21,7 +23,9 @@ from .model import Profile, TipBody
 from .root import StageInputs
 from .rotations import quaternion_from_rotation, rotation_from_quaternion, rotation_from_vector, skew
 from .rotations import vector_from_rotation
-from .statics import StaticLoads
+
+if TYPE_CHECKING:
+    from .statics import StaticLoads
 
 Array = NDArray[np.float64]
 

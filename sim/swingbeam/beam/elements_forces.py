@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from numba import njit
 
-from .elements_pose_kernels import inverse_series, relative_screw, turn_back
+from .elements_pose_kernels import relative_screw, turn_back
 
 BEND, TWIST, STRETCH, DISSIPATED, SCALE_FORCE, SCALE_MOMENT = range(6)
 
@@ -82,25 +82,22 @@ def curvature_rate(k, w0, w1, w2, v, e):
 
 
 @njit(error_model="numpy")
-def element_stress(model, e, q, x, v, viscous):
-    """Strain screw f of element e, its stress σ (elastic and viscous) and its rate of curvature ẇ."""
-    u0, u1, u2, w0, w1, w2 = relative_screw(q, x, e)
+def element_stress(model, e, q, x, v):
+    """Strain screw f of element e, its stress σ (elastic and viscous), its rate of curvature ẇ, and k, k' of T⁻¹."""
+    u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, x, e)
     sf = model.stiff_force
     sm = model.stiff_moment
     ref = model.reference_strain
-    d1 = u1 - ref[e, 1]
-    d2 = u2 - ref[e, 2]
     n0 = sf[e, 0] * (u0 - ref[e, 0])
-    n1 = sf[e, 1] * d1 + sf[e, 2] * d2
-    n2 = sf[e, 2] * d1 + sf[e, 3] * d2
+    n1 = sf[e, 1] * (u1 - ref[e, 1])
+    n2 = sf[e, 1] * (u2 - ref[e, 2])
     d0 = w0 - ref[e, 3]
     d1 = w1 - ref[e, 4]
     d2 = w2 - ref[e, 5]
     r0 = 0.0
     r1 = 0.0
     r2 = 0.0
-    if viscous:
-        k, _ = inverse_series(w0 * w0 + w1 * w1 + w2 * w2)
+    if model.viscosity[0] > 0.0 or model.viscosity[1] > 0.0:
         r0, r1, r2 = curvature_rate(k, w0, w1, w2, v, e)
         d0 += model.viscosity[1] * r0
         d1 += model.viscosity[0] * r1
@@ -108,11 +105,11 @@ def element_stress(model, e, q, x, v, viscous):
     m0 = sm[e, 0] * d0
     m1 = sm[e, 1] * d1 + sm[e, 2] * d2
     m2 = sm[e, 2] * d1 + sm[e, 3] * d2
-    return u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2
+    return u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1
 
 
 @njit(error_model="numpy")
-def node_forces(model, q, x, v, vd, viscous, force, totals):
+def node_forces(model, q, x, v, vd, force, totals):
     """force (nodes, 6) of all nodes, and totals: the energies, the dissipated power and the largest stresses."""
     count = model.stiff_force.shape[0]
     for i in range(count + 1):
@@ -126,8 +123,7 @@ def node_forces(model, q, x, v, vd, viscous, force, totals):
     sm = model.stiff_moment
     ref = model.reference_strain
     for e in range(count):
-        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2 = element_stress(model, e, q, x, v, viscous)
-        k, k1 = inverse_series(w0 * w0 + w1 * w1 + w2 * w2)
+        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(model, e, q, x, v)
         # w × F, w × (w × F), w × M, w × (w × M)
         a0 = w1 * n2 - w2 * n1
         a1 = w2 * n0 - w0 * n2
@@ -171,16 +167,11 @@ def node_forces(model, q, x, v, vd, viscous, force, totals):
         y0 = w0 - ref[e, 3]
         y1 = w1 - ref[e, 4]
         y2 = w2 - ref[e, 5]
-        inner = model.inner_bend[e, 0] * n1 * n1 + 2.0 * model.inner_bend[e, 1] * n1 * n2
-        inner += model.inner_bend[e, 2] * n2 * n2
         twist += 0.5 * sm[e, 0] * y0 * y0
-        bend += 0.5 * (sm[e, 1] * y1 * y1 + 2.0 * sm[e, 2] * y1 * y2 + sm[e, 3] * y2 * y2 + inner)
-        stretch += 0.5 * (
-            n0 * (u0 - ref[e, 0]) + n1 * (u1 - ref[e, 1]) + n2 * (u2 - ref[e, 2]) - inner
-        )
-        if viscous:
-            lost += model.viscosity[1] * sm[e, 0] * r0 * r0
-            lost += model.viscosity[0] * (sm[e, 1] * r1 * r1 + 2.0 * sm[e, 2] * r1 * r2 + sm[e, 3] * r2 * r2)
+        bend += 0.5 * (sm[e, 1] * y1 * y1 + 2.0 * sm[e, 2] * y1 * y2 + sm[e, 3] * y2 * y2)
+        stretch += 0.5 * (n0 * (u0 - ref[e, 0]) + n1 * (u1 - ref[e, 1]) + n2 * (u2 - ref[e, 2]))
+        lost += model.viscosity[1] * sm[e, 0] * r0 * r0
+        lost += model.viscosity[0] * (sm[e, 1] * r1 * r1 + 2.0 * sm[e, 2] * r1 * r2 + sm[e, 3] * r2 * r2)
         large_n = max(large_n, abs(n0), abs(n1), abs(n2))
         large_m = max(large_m, abs(m0), abs(m1), abs(m2))
     totals[BEND] = bend

@@ -44,6 +44,8 @@ RESIDUAL_TOLERANCE = 1e-7
 """Largest force left at a node over the largest stress in the beam: a guard, the increment decides."""
 ROUND_OFF = 2e-15
 MOST_PASSES = 12
+NEVER = 1e9
+"""An age no tangent reaches: build it anew."""
 SLOW = 0.2
 """A contraction worse than this rebuilds the tangent within the step."""
 
@@ -146,7 +148,7 @@ def largest_residual(model, state, free):
             force = max(force, abs(state.force[i, j]))
             moment = max(moment, abs(state.force[i, 3 + j]))
             reach = max(reach, abs(state.x[i, j]))
-        stiff = max(stiff, model.stiff_force[i - 1, 0], model.stiff_force[i - 1, 1], model.stiff_force[i - 1, 3])
+        stiff = max(stiff, model.stiff_force[i - 1, 0], model.stiff_force[i - 1, 1])
     for c in range(free):
         moment = max(moment, abs(state.right[12 + c]))
     scale = state.totals[SCALE_FORCE] + state.totals[SCALE_MOMENT] / length
@@ -154,9 +156,13 @@ def largest_residual(model, state, free):
     return max(force, moment / length) / scale
 
 
-@njit(error_model="numpy")
-def one_step(model, state, inputs, k, h, keep):
-    """Solve the step that ends at row k; returns the passes of Newton's method, 0 when it does not converge."""
+@kernel
+def march(model, state, inputs, h, keep, rows, couples):
+    """Take len(inputs.t) steps of size h; returns how many converged. A failing step leaves the state alone.
+
+    The tangent is kept for `keep` steps, built again within a step that contracts slowly, and a step that fails
+    is tried once more from its prediction with a tangent of its own.
+    """
     rho = model.rho
     alpha_m = (2.0 * rho - 1.0) / (rho + 1.0)
     alpha_f = rho / (rho + 1.0)
@@ -168,102 +174,111 @@ def one_step(model, state, inputs, k, h, keep):
     free = inputs.free.shape[2]
     n = free + 6 * (nodes - 1)
     length = model.station[nodes - 1]
-    viscous = model.viscosity[0] > 0.0 or model.viscosity[1] > 0.0
     clock = state.clock
     hold = state.hold
     right = state.right
+    move = state.move
+    force = state.force
     q = state.q_new
     x = state.x_new
     v = state.v_new
     vd = state.vd_new
+    steps = inputs.t.shape[0]
     if clock[STEP] != h:
         clock[STEP] = h
-        clock[AGE] = 1e9
+        clock[AGE] = NEVER
         clock[EVEN_STEPS] = 0.0
         clock[CONTRACTION] = 1.0
-    for attempt in range(2):
-        predict(state, h, beta, gamma, alpha_m, alpha_f, free)
-        rebuild = attempt > 0 or clock[AGE] >= keep
-        before = 0.0
+    for k in range(steps):
+        attempt = 0
+        it = 0
+        passes = 0
+        rebuild = False
         near = False
-        for it in range(MOST_PASSES):
+        before = 0.0
+        while True:
+            if it == 0:
+                predict(state, h, beta, gamma, alpha_m, alpha_f, free)
+                rebuild = attempt > 0 or clock[AGE] >= keep
+                near = False
             for i in range(1, nodes):
-                m = state.move
-                move_pose(state.q, state.x, i, m[i, 0], m[i, 1], m[i, 2], m[i, 3], m[i, 4], m[i, 5], q, x)
+                move_pose(
+                    state.q, state.x, i, move[i, 0], move[i, 1], move[i, 2], move[i, 3], move[i, 4], move[i, 5], q, x
+                )  # fmt: skip
             if it == 0 or free > 0:
                 place_root(model, inputs, k, hold, q, x, v, vd)
-            node_forces(model, q, x, v, vd, viscous, state.force, state.totals)
-            root_balance(model, inputs, k, hold, state.force, right[12:15])
+            node_forces(model, q, x, v, vd, force, state.totals)
+            root_balance(model, inputs, k, hold, force, right[12:15])
             if near:
                 if largest_residual(model, state, free) <= 1.0:
-                    accept(state, alpha_m, alpha_f, free)
-                    clock[AGE] += 1.0
-                    clock[EVEN_STEPS] += 1.0
-                    return it
+                    break
                 near = False
+            size = math.inf
+            sound = True
             if rebuild:
                 if free > 0:
                     root_increments(inputs, k, hold, w_mass, w_rate, state.blocks, state.turns)
                 assemble(
-                    model, q, x, v, vd, state.move, state.dead, False, viscous, w_mass, w_rate, 1.0, free,
-                    state.turns, state.blocks, state.band,
+                    model, q, x, v, vd, move, state.dead, 0.0, w_mass, w_rate, 1.0, free, state.turns, state.blocks,
+                    state.band,
                 )  # fmt: skip
                 if free > 0:
                     root_rows(model, inputs, k, hold, w_rate, state.turns, state.blocks, state.band)
-                if not factorise(state.band, n, state.lower, state.upper, state.pivot):
-                    break
+                sound = factorise(state.band, n, state.lower, state.upper, state.pivot)
                 clock[AGE] = 0.0
-                rebuild = False
-            for c in range(free):
-                right[12 + c] = -right[12 + c]
-            for i in range(1, nodes):
-                for j in range(6):
-                    right[6 + free + 6 * i + j] = -state.force[i, j]
-            for i in range(12):
-                right[i] = 0.0
-                right[12 + n + i] = 0.0
-            solve(n, state.lower, state.upper, state.pivot, right)
-            size = 0.0
-            for c in range(free):
-                d = right[12 + c]
-                size = max(size, abs(d))
-                hold[Y, c] += d
-                hold[Y_DOT, c] += w_rate * d
-                hold[Y_DDOT, c] += w_mass * d
-            for i in range(1, nodes):
-                for j in range(6):
-                    d = right[6 + free + 6 * i + j]
-                    size = max(size, abs(d) / length if j < 3 else abs(d))
-                    state.move[i, j] += d
-                    v[i, j] += w_rate * d
-                    vd[i, j] += w_mass * d
-            if not math.isfinite(size) or size > 1e3:
-                break
-            ratio = clock[CONTRACTION] if it == 0 else size / before
-            if it == 1:
+            if sound:
+                for c in range(free):
+                    right[12 + c] = -right[12 + c]
+                for i in range(1, nodes):
+                    for j in range(6):
+                        right[6 + free + 6 * i + j] = -force[i, j]
+                for i in range(12):
+                    right[i] = 0.0
+                    right[12 + n + i] = 0.0
+                solve(n, state.lower, state.upper, state.pivot, right)
+                size = 0.0
+                for c in range(free):
+                    d = right[12 + c]
+                    size = max(size, abs(d))
+                    hold[Y, c] += d
+                    hold[Y_DOT, c] += w_rate * d
+                    hold[Y_DDOT, c] += w_mass * d
+                # A sum, unlike max, lets no NaN pass.
+                total = size
+                for i in range(1, nodes):
+                    for j in range(6):
+                        d = right[6 + free + 6 * i + j]
+                        total += d * d
+                        size = max(size, abs(d) / length if j < 3 else abs(d))
+                        move[i, j] += d
+                        v[i, j] += w_rate * d
+                        vd[i, j] += w_mass * d
+                if not total < 1e6:
+                    size = math.inf
+            passes += 1
+            it += 1
+            if size == math.inf or it >= MOST_PASSES:
+                clock[AGE] = NEVER
+                if attempt > 0:
+                    return k
+                attempt = 1
+                it = 0
+                continue
+            ratio = clock[CONTRACTION] if it == 1 else size / before
+            if it == 2:
                 clock[CONTRACTION] = min(ratio, 1.0)
-            elif it > 1:
+            elif it > 2:
                 clock[CONTRACTION] = min(max(ratio, clock[CONTRACTION]), 1.0)
             before = size
             ratio = max(ratio, 1e-3)
             near = size <= 0.01 * INCREMENT_TOLERANCE or (
                 ratio < 0.9 and size * ratio / (1.0 - ratio) <= INCREMENT_TOLERANCE
             )
-            rebuild = ratio > SLOW and it > 0 and not near and size > 1e2 * INCREMENT_TOLERANCE
-        clock[AGE] = 1e9
-    return 0
-
-
-@kernel
-def march(model, state, inputs, h, keep, rows, couples):
-    """Take len(inputs.t) steps of size h; returns how many converged. A failing step leaves the state alone."""
-    steps = inputs.t.shape[0]
-    hold = state.hold
-    for k in range(steps):
-        passes = one_step(model, state, inputs, k, h, keep)
-        if passes == 0:
-            return k
-        write_row(model, inputs, k, hold, state.q, state.x, state.v, state.vd, state.force, state.totals, rows[k])
+            rebuild = it > 1 and ratio > SLOW and not near and size > 1e2 * INCREMENT_TOLERANCE
+        accept(state, alpha_m, alpha_f, free)
+        clock[AGE] += 1.0
+        clock[EVEN_STEPS] += 1.0
+        write_row(model, inputs, k, hold, q, x, v, vd, force, state.totals, rows[k])
         rows[k, 47] = passes
         for i in range(3):
             couples[k, i] = (
@@ -276,26 +291,26 @@ def march(model, state, inputs, h, keep, rows, couples):
 
 @kernel
 def describe(model, state, inputs, row, residual):
-    """Forces of the state as it is (root from `inputs` row 0 and state.root), its row, the root's residual (3,)."""
+    """Forces of the state as it is (root from the last row of `inputs` and state.root), its row, the root's residual (3,)."""
     hold = state.hold
     for c in range(inputs.free.shape[2]):
         hold[Y, c] = state.root[0, c]
         hold[Y_DOT, c] = state.root[1, c]
         hold[Y_DDOT, c] = state.root[2, c]
-    viscous = model.viscosity[0] > 0.0 or model.viscosity[1] > 0.0
-    place_root(model, inputs, 0, hold, state.q, state.x, state.v, state.vd)
-    node_forces(model, state.q, state.x, state.v, state.vd, viscous, state.force, state.totals)
-    root_balance(model, inputs, 0, hold, state.force, residual)
-    write_row(model, inputs, 0, hold, state.q, state.x, state.v, state.vd, state.force, state.totals, row)
+    k = inputs.t.shape[0] - 1
+    place_root(model, inputs, k, hold, state.q, state.x, state.v, state.vd)
+    node_forces(model, state.q, state.x, state.v, state.vd, state.force, state.totals)
+    root_balance(model, inputs, k, hold, state.force, residual)
+    write_row(model, inputs, k, hold, state.q, state.x, state.v, state.vd, state.force, state.totals, row)
 
 
 @njit(error_model="numpy")
-def carry_along(state, twist, v, row):
-    """v[i] = Ad(H_i⁻¹ H_0) twist[row] for all nodes: the body velocity of a beam that moves rigidly with its root."""
+def carry_along(state, twist, v):
+    """v[i] = Ad(H_i⁻¹ H_0) twist for all nodes: the body velocity of a beam that moves rigidly with its root."""
     q = state.q
     x = state.x
-    u0, u1, u2 = turn_out(q, 0, twist[row, 0], twist[row, 1], twist[row, 2])
-    w0, w1, w2 = turn_out(q, 0, twist[row, 3], twist[row, 4], twist[row, 5])
+    u0, u1, u2 = turn_out(q, 0, twist[0], twist[1], twist[2])
+    w0, w1, w2 = turn_out(q, 0, twist[3], twist[4], twist[5])
     for i in range(x.shape[0]):
         d0 = x[i, 0] - x[0, 0]
         d1 = x[i, 1] - x[0, 1]
@@ -324,15 +339,15 @@ def settle(model, state, twist, dead, limit, passes, weights):
     right = state.right
     before = 0.0
     for it in range(max(passes, 1)):
-        carry_along(state, twist, state.v, 0)
-        carry_along(state, twist, state.vd, 1)
+        carry_along(state, twist[0], state.v)
+        carry_along(state, twist[1], state.vd)
         assemble(
-            model, q, x, state.v, state.vd, state.move, dead, True, False, weights[0], weights[1], weights[2], 0,
+            model, q, x, state.v, state.vd, state.move, dead, 1.0, weights[0], weights[1], weights[2], nodes - nodes,
             state.turns, state.blocks, state.band,
         )  # fmt: skip
         if passes == 0:
             return 0
-        node_forces(model, q, x, state.v, state.vd, False, state.force, state.totals)
+        node_forces(model, q, x, state.v, state.vd, state.force, state.totals)
         if not factorise(state.band, n, state.lower, state.upper, state.pivot):
             return -2
         for i in range(1, nodes):

@@ -25,11 +25,9 @@ class ElementModel(NamedTuple):
     station: Array
     """(N+1,) m: where the nodes are along the axis"""
     stiff_force: Array
-    """(N, 4) N/m: section stiffness over element length: stretch; shear yy, yz, zz"""
+    """(N, 2) N/m: section stiffness over element length: stretch, shear"""
     stiff_moment: Array
     """(N, 4) N·m/rad: twist; bending yy, yz, zz"""
-    inner_bend: Array
-    """(N, 3) m/N, yy, yz, zz: the part of the shear flexibility that is bending inside the element"""
     reference_strain: Array
     """(N, 6): log of the unloaded relative pose of an element's nodes"""
     node_mass: Array
@@ -203,13 +201,7 @@ def build_model(
     bzz = sin * sin * soft_y + cos * cos * soft_z
     byz = cos * sin * (soft_y - soft_z)
     moment = np.column_stack([1.0 / mean(1.0 / sample(profile.gj)), *_symmetric_inverse(byy, byz, bzz)])
-    shear = mean(1.0 / sample(profile.ga))
-    # Bending inside an element under a shear force: h²/12 of bending compliance as shear compliance; a force
-    # along y bends about z. Nodes of a uniform beam are then exact under nodal loads (MacNeal 1978, Comput.
-    # Struct. 8:175, residual bending flexibility).
-    inner = INNER_BENDING * (h * h / 12.0)[:, None] * np.column_stack([bzz, -byz, byy])
-    stiff = _symmetric_inverse(shear + inner[:, 0], inner[:, 1], shear + inner[:, 2])
-    force = np.column_stack([1.0 / mean(1.0 / sample(profile.ea)), *stiff])
+    force = np.column_stack([1.0 / mean(1.0 / sample(profile.ea)), 1.0 / mean(1.0 / sample(profile.ga))])
 
     near = (s - nodes[element]) / h[element]
 
@@ -221,7 +213,6 @@ def build_model(
         nodes,
         force / h[:, None],
         moment / h[:, None],
-        inner * h[:, None],
         reference_screws(profile, nodes),
         lump(sample(profile.mass)),
         lump(sample(profile.rotary)),
@@ -233,9 +224,6 @@ def build_model(
         np.array(viscosity, dtype=float),
         float(rho),
     )
-
-
-INNER_BENDING = 1.0
 
 
 def new_state(model: ElementModel, free: int) -> ElementState:

@@ -100,7 +100,7 @@ def turn_out(q, i, a, b, c):
 
 @njit(error_model="numpy")
 def log_pose(p0, p1, p2, p3, d0, d1, d2):
-    """The screw f = (u, w) of a relative pose given by quaternion p and translation d: u = A(w)ᵀ d."""
+    """The screw f = (u, w) of a relative pose of quaternion p and translation d: u = A(w)ᵀ d; and k, k' there."""
     if p0 < 0.0:
         p0 = -p0
         p1 = -p1
@@ -119,19 +119,19 @@ def log_pose(p0, p1, p2, p3, d0, d1, d2):
     w0 = g * p1
     w1 = g * p2
     w2 = g * p3
-    k, _ = inverse_series(w0 * w0 + w1 * w1 + w2 * w2)
+    k, k1 = inverse_series(w0 * w0 + w1 * w1 + w2 * w2)
     c0 = w1 * d2 - w2 * d1
     c1 = w2 * d0 - w0 * d2
     c2 = w0 * d1 - w1 * d0
     u0 = d0 - 0.5 * c0 + k * (w1 * c2 - w2 * c1)
     u1 = d1 - 0.5 * c1 + k * (w2 * c0 - w0 * c2)
     u2 = d2 - 0.5 * c2 + k * (w0 * c1 - w1 * c0)
-    return u0, u1, u2, w0, w1, w2
+    return u0, u1, u2, w0, w1, w2, k, k1
 
 
 @njit(error_model="numpy")
 def relative_screw(q, x, e):
-    """f = log(H_e⁻¹ H_{e+1}) of the nodes e and e + 1 of poses q (nodes, 4), x (nodes, 3)."""
+    """f = log(H_e⁻¹ H_{e+1}) of the nodes e and e + 1 of poses q (nodes, 4), x (nodes, 3); and k, k' at f."""
     a0 = q[e, 0]
     a1 = q[e, 1]
     a2 = q[e, 2]

@@ -21,7 +21,7 @@ from __future__ import annotations
 from numba import njit
 
 from .elements_forces import element_stress
-from .elements_pose_kernels import inverse_series, inverse_series_curve, screw_operator, turn_back
+from .elements_pose_kernels import inverse_series_curve, screw_operator, turn_back
 from .rotations import series, series_slopes
 
 MASS, RATE, WEIGHT, TURN_A, TURN_B, BACK, FRONT, EVEN, SECTION, SIDE_A, SIDE_B, WORK, ADJOINT = range(13)
@@ -100,6 +100,8 @@ def node_matrices(model, i, q, v, vd, dead, mass, rate, weight):
 
     dead (nodes, 6): force and moment of fixed direction at the nodes (world), counted as −Rᵀ dead.
     """
+    low = mass.shape[0] // 2
+    top = low - low
     m = model.node_mass[i]
     p = model.node_polar[i]
     s0 = 0.0
@@ -123,32 +125,32 @@ def node_matrices(model, i, q, v, vd, dead, mass, rate, weight):
                 mass[3 + a, 3 + b] += model.tip_inertia[a, b]
     for a in range(3):
         mass[a, a] = m
-    add_skew(mass, 0, 3, -1.0, s0, s1, s2)
-    add_skew(mass, 3, 0, 1.0, s0, s1, s2)
+    add_skew(mass, top, low, -1.0, s0, s1, s2)
+    add_skew(mass, low, top, 1.0, s0, s1, s2)
     u0 = v[i, 0]
     u1 = v[i, 1]
     u2 = v[i, 2]
     w0 = v[i, 3]
     w1 = v[i, 4]
     w2 = v[i, 5]
-    add_skew(rate, 0, 0, m, w0, w1, w2)
-    add_skew(rate, 0, 3, -m, u0, u1, u2)
-    add_slope(rate, 0, 3, 1.0, w0, w1, w2, s0, s1, s2)
+    add_skew(rate, top, top, m, w0, w1, w2)
+    add_skew(rate, top, low, -m, u0, u1, u2)
+    add_slope(rate, top, low, 1.0, w0, w1, w2, s0, s1, s2)
     # S^ W^ = W Sᵀ − (S·W) I, and so for −S^ U^
     dot = s0 * w0 + s1 * w1 + s2 * w2
-    add_outer(rate, 3, 0, 1.0, w0, w1, w2, s0, s1, s2)
+    add_outer(rate, low, top, 1.0, w0, w1, w2, s0, s1, s2)
     rate[3, 0] -= dot
     rate[4, 1] -= dot
     rate[5, 2] -= dot
     dot = s0 * u0 + s1 * u1 + s2 * u2
-    add_outer(rate, 3, 3, -1.0, u0, u1, u2, s0, s1, s2)
+    add_outer(rate, low, low, -1.0, u0, u1, u2, s0, s1, s2)
     rate[3, 3] += dot
     rate[4, 4] += dot
     rate[5, 5] += dot
     l0 = mass[3, 3] * w0 + mass[3, 4] * w1 + mass[3, 5] * w2
     l1 = mass[4, 3] * w0 + mass[4, 4] * w1 + mass[4, 5] * w2
     l2 = mass[5, 3] * w0 + mass[5, 4] * w1 + mass[5, 5] * w2
-    add_skew(rate, 3, 3, -1.0, l0, l1, l2)
+    add_skew(rate, low, low, -1.0, l0, l1, l2)
     for b in range(3):
         rate[3, 3 + b] += w1 * mass[5, 3 + b] - w2 * mass[4, 3 + b]
         rate[4, 3 + b] += w2 * mass[3, 3 + b] - w0 * mass[5, 3 + b]
@@ -156,37 +158,39 @@ def node_matrices(model, i, q, v, vd, dead, mass, rate, weight):
     g0, g1, g2 = turn_back(q, i, model.gravity[0], model.gravity[1], model.gravity[2])
     dot = s0 * g0 + s1 * g1 + s2 * g2
     # −S^ g^ = (S·g) I − g Sᵀ
-    add_outer(weight, 3, 3, -1.0, g0, g1, g2, s0, s1, s2)
+    add_outer(weight, low, low, -1.0, g0, g1, g2, s0, s1, s2)
     weight[3, 3] += dot
     weight[4, 4] += dot
     weight[5, 5] += dot
     f0, f1, f2 = turn_back(q, i, dead[i, 0], dead[i, 1], dead[i, 2])
-    add_skew(weight, 0, 3, -1.0, m * g0 + f0, m * g1 + f1, m * g2 + f2)
+    add_skew(weight, top, low, -1.0, m * g0 + f0, m * g1 + f1, m * g2 + f2)
     f0, f1, f2 = turn_back(q, i, dead[i, 3], dead[i, 4], dead[i, 5])
-    add_skew(weight, 3, 3, -1.0, f0, f1, f2)
+    add_skew(weight, low, low, -1.0, f0, f1, f2)
 
 
 @njit(error_model="numpy")
 def add_adjoint(v, i, out):
     """out (6, 6) = ad_v = [[W^, U^], [0, W^]] of v[i]."""
+    low = out.shape[0] // 2
+    top = low - low
     for a in range(6):
         for b in range(6):
             out[a, b] = 0.0
-    add_skew(out, 0, 0, 1.0, v[i, 3], v[i, 4], v[i, 5])
-    add_skew(out, 3, 3, 1.0, v[i, 3], v[i, 4], v[i, 5])
-    add_skew(out, 0, 3, 1.0, v[i, 0], v[i, 1], v[i, 2])
+    add_skew(out, top, top, 1.0, v[i, 3], v[i, 4], v[i, 5])
+    add_skew(out, low, low, 1.0, v[i, 3], v[i, 4], v[i, 5])
+    add_skew(out, top, low, 1.0, v[i, 0], v[i, 1], v[i, 2])
 
 
 @njit(error_model="numpy")
-def add_block(band, row, column, block, first_row, rows, first_column, columns):
-    """Add a part of a block to the band at (row, column)."""
-    for a in range(rows):
+def add_block(band, row, column, block, columns):
+    """Add six rows of a block to the band at (row, column)."""
+    for a in range(6):
         for b in range(columns):
-            band[row + a, column + b - row - a + 11] += block[first_row + a, first_column + b]
+            band[row + a, column + b - row - a + 11] += block[a, b]
 
 
 @njit(error_model="numpy")
-def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_pose, free, root, blocks, band):
+def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, free, root, blocks, band):
     """Fill band (n, 23) with w_mass ∂r/∂v̇ + w_rate ∂r/∂v + w_pose ∂r/∂(pose), n = free + 6 N.
 
     root (3, 9): columns 0 … free and 3 … 3 + free: the increments of the root's rotation and of its rate, w_rate
@@ -212,6 +216,11 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
     side_b = blocks[SIDE_B]
     work = blocks[WORK]
     ad = blocks[ADJOINT]
+    viscous = steady == 0.0 and (model.viscosity[0] > 0.0 or model.viscosity[1] > 0.0)
+    # Not constants: numba would compile the helpers once for every constant they are called with.
+    six = blocks.shape[1]
+    low = six // 2
+    top = low - low
     sf = model.stiff_force
     sm = model.stiff_moment
     for e in range(count):
@@ -222,7 +231,7 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
             for j in range(6):
                 turn_a[i, j] = turn_b[i, j]
                 work[i, j] = w_mass * mass[i, j] + w_rate * rate[i, j]
-        if steady:
+        if steady != 0.0:
             add_adjoint(v, b, ad)
             multiply(rate, ad, work, w_pose)
             multiply(mass, ad, work, w_rate)
@@ -240,12 +249,10 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
                 move[b, 0], move[b, 1], move[b, 2], move[b, 3], move[b, 4], move[b, 5], -cb, cc, -db, dc, turn_b
             )
             multiply(weight, turn_b, work, w_pose)
-        add_block(band, free + 6 * e, free + 6 * e, work, 0, 6, 0, 6)
+        add_block(band, free + 6 * e, free + 6 * e, work, six)
         # ---- the element
-        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2 = element_stress(model, e, q, x, v, viscous)
-        t = w0 * w0 + w1 * w1 + w2 * w2
-        k, k1 = inverse_series(t)
-        k2 = inverse_series_curve(t)
+        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(model, e, q, x, v)
+        k2 = inverse_series_curve(w0 * w0 + w1 * w1 + w2 * w2)
         screw_operator(u0, u1, u2, w0, w1, w2, 0.5, k, 0.0, k1, front)
         screw_operator(u0, u1, u2, w0, w1, w2, -0.5, k, 0.0, k1, back)
         for i in range(6):
@@ -254,9 +261,7 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
                 even[i, j] = 0.0
         section[0, 0] = w_pose * sf[e, 0]
         section[1, 1] = w_pose * sf[e, 1]
-        section[1, 2] = w_pose * sf[e, 2]
-        section[2, 1] = w_pose * sf[e, 2]
-        section[2, 2] = w_pose * sf[e, 3]
+        section[2, 2] = w_pose * sf[e, 1]
         section[3, 3] = w_pose * sm[e, 0]
         section[4, 4] = w_pose * sm[e, 1]
         section[4, 5] = w_pose * sm[e, 2]
@@ -274,13 +279,13 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
             for i in range(3):
                 for j in range(3):
                     ad[i, j] = 0.0
-            add_skew(ad, 0, 0, -0.5, v[b, 3] + v[e, 3], v[b, 4] + v[e, 4], v[b, 5] + v[e, 5])
-            add_slope(ad, 0, 0, k, w0, w1, w2, d0, d1, d2)
+            add_skew(ad, top, top, -0.5, v[b, 3] + v[e, 3], v[b, 4] + v[e, 4], v[b, 5] + v[e, 5])
+            add_slope(ad, top, top, k, w0, w1, w2, d0, d1, d2)
             c0 = w1 * d2 - w2 * d1
             c1 = w2 * d0 - w0 * d2
             c2 = w0 * d1 - w1 * d0
             add_outer(
-                ad, 0, 0, 2.0 * k1, w1 * c2 - w2 * c1, w2 * c0 - w0 * c2, w0 * c1 - w1 * c0, w0, w1, w2
+                ad, top, top, 2.0 * k1, w1 * c2 - w2 * c1, w2 * c0 - w0 * c2, w0 * c1 - w1 * c0, w0, w1, w2
             )
             for j in range(3):
                 section[3, 3 + j] += w_pose * z0 * ad[0, j]
@@ -294,8 +299,8 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
         b1 = w2 * c0 - w0 * c2
         b2 = w0 * c1 - w1 * c0
         wu = w0 * u0 + w1 * u1 + w2 * u2
-        add_slope(even, 0, 3, k, w0, w1, w2, n0, n1, n2)
-        add_outer(even, 0, 3, 2.0 * k1, b0, b1, b2, w0, w1, w2)
+        add_slope(even, top, low, k, w0, w1, w2, n0, n1, n2)
+        add_outer(even, top, low, 2.0 * k1, b0, b1, b2, w0, w1, w2)
         for i in range(3):
             for j in range(3):
                 even[3 + i, j] = even[i, 3 + j]
@@ -309,15 +314,15 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
         c0 = w1 * m2 - w2 * m1
         c1 = w2 * m0 - w0 * m2
         c2 = w0 * m1 - w1 * m0
-        add_slope(even, 3, 3, k, w0, w1, w2, m0, m1, m2)
-        add_slope(even, 3, 3, k, u0, u1, u2, n0, n1, n2)
-        add_slope(even, 3, 3, 2.0 * k1 * wu, w0, w1, w2, n0, n1, n2)
+        add_slope(even, low, low, k, w0, w1, w2, m0, m1, m2)
+        add_slope(even, low, low, k, u0, u1, u2, n0, n1, n2)
+        add_slope(even, low, low, 2.0 * k1 * wu, w0, w1, w2, n0, n1, n2)
         g = 2.0 * k1
         h = 4.0 * k2 * wu
         add_outer(
             even,
-            3,
-            3,
+            low,
+            low,
             1.0,
             g * (w1 * c2 - w2 * c1 + s0) + h * b0,
             g * (w2 * c0 - w0 * c2 + s1) + h * b1,
@@ -326,7 +331,7 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
             w1,
             w2,
         )
-        add_outer(even, 3, 3, g, b0, b1, b2, u0, u1, u2)
+        add_outer(even, low, low, g, b0, b1, b2, u0, u1, u2)
         # F_B: even + odd + T⁻ᵀ(f) section;  F_A: −even + odd − T⁻ᵀ(−f) section
         multiply_transposed(front, section, side_b)
         multiply_transposed(back, section, side_a)
@@ -336,12 +341,12 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
                 side_b[i, j] = side_b[i, j] + g
                 side_a[i, j] = -side_a[i, j] - g
         g = 0.5 * w_pose
-        add_skew(side_b, 0, 3, g, n0, n1, n2)
-        add_skew(side_b, 3, 0, g, n0, n1, n2)
-        add_skew(side_b, 3, 3, g, m0, m1, m2)
-        add_skew(side_a, 0, 3, g, n0, n1, n2)
-        add_skew(side_a, 3, 0, g, n0, n1, n2)
-        add_skew(side_a, 3, 3, g, m0, m1, m2)
+        add_skew(side_b, top, low, g, n0, n1, n2)
+        add_skew(side_b, low, top, g, n0, n1, n2)
+        add_skew(side_b, low, low, g, m0, m1, m2)
+        add_skew(side_a, top, low, g, n0, n1, n2)
+        add_skew(side_a, low, top, g, n0, n1, n2)
+        add_skew(side_a, low, low, g, m0, m1, m2)
         # columns of node B
         for i in range(6):
             for j in range(6):
@@ -354,9 +359,9 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
         if viscous and w_rate != 0.0:
             add_viscous(even, front, front, w_rate, z0, z1, z2, z3)
             add_viscous(work, back, front, -w_rate, z0, z1, z2, z3)
-        add_block(band, free + 6 * e, free + 6 * e, even, 0, 6, 0, 6)
+        add_block(band, free + 6 * e, free + 6 * e, even, six)
         if e > 0:
-            add_block(band, free + 6 * (e - 1), free + 6 * e, work, 0, 6, 0, 6)
+            add_block(band, free + 6 * (e - 1), free + 6 * e, work, six)
         else:
             for i in range(3):
                 for j in range(6):
@@ -374,8 +379,8 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
             if viscous and w_rate != 0.0:
                 add_viscous(even, front, back, -w_rate, z0, z1, z2, z3)
                 add_viscous(work, back, back, w_rate, z0, z1, z2, z3)
-            add_block(band, free + 6 * e, free + 6 * (e - 1), even, 0, 6, 0, 6)
-            add_block(band, free + 6 * (e - 1), free + 6 * (e - 1), work, 0, 6, 0, 6)
+            add_block(band, free + 6 * e, free + 6 * (e - 1), even, six)
+            add_block(band, free + 6 * (e - 1), free + 6 * (e - 1), work, six)
         elif free > 0:
             # the root turns only
             multiply(side_b, back, even, -1.0)
@@ -396,7 +401,7 @@ def assemble(model, q, x, v, vd, move, dead, steady, viscous, w_mass, w_rate, w_
                         for j in range(3):
                             ad[i, c] += even[i, 3 + j] * root[j, 3 + c]
                             turn_a[i, c] += work[i, 3 + j] * root[j, 3 + c]
-            add_block(band, free, 0, ad, 0, 6, 0, free)
+            add_block(band, free, 0, ad, free)
             for i in range(3):
                 for c in range(free):
                     blocks[ROOT_BY_ROOT, i, c] = turn_a[3 + i, c]
