@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from .motion import Motion
     from .rigid import RigidBody, rigid_body, rigid_couple
     from .root import ElasticRoot
-    from .simulate import simulate
+    from .march import simulate
     from .statics import Shape, static_shape
 
 _WHERE = {
@@ -34,7 +34,7 @@ _WHERE = {
     "rigid_body": "rigid",
     "rigid_couple": "rigid",
     "ElasticRoot": "root",
-    "simulate": "simulate",
+    "simulate": "march",
     "Shape": "statics",
     "static_shape": "statics",
 }

@@ -8,7 +8,7 @@ from scipy.linalg import eigh, eigvals
 
 from .errors import InputError, SimulationError
 from .model import Profile, TipBody
-from .simulate import solver_module
+from .march import solver_module
 from .statics import _prepare, _vector
 
 Array = NDArray[np.float64]

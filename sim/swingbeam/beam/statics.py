@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from .errors import InputError
 from .model import Profile, TipBody
-from .simulate import solver_module
+from .march import solver_module
 
 Array = NDArray[np.float64]
 
