@@ -89,9 +89,9 @@ def _model(
     if np.any(profile.reference_curvature != 0.0):
         rest = np.hstack(interval_moments(fine, ends, fine.of(profile.reference_curvature).T)).T
     bends, twists = functions
+    moments = np.hstack(interval_moments(fine, ends, phi))
     return CurvatureModel(
-        np.array([twists, bends]),
-        np.ascontiguousarray(np.hstack(interval_moments(fine, ends, phi)).T),
+        *(np.ascontiguousarray(part.T) for part in np.split(moments, [twists, twists + bends])),
         np.ascontiguousarray(rest),
         np.diff(ends),
         rule.mass,
@@ -221,8 +221,8 @@ def solve_static(model: CurvatureModel, profile: Profile, loads: Any) -> tuple[A
     SimulationError
         No equilibrium was found.
     """
-    bends = int(model.counts[1])
-    twists = int(model.counts[0])
+    bends = model.bend_y.shape[1]
+    twists = model.twist.shape[1]
     rule, where = piecewise_rule(profile, max(_STATIC_POINTS, 3 * max(bends, twists)))
     chain = _model(profile, rule, (bends, twists), (0.0, 0.0), model.tip, model.root_inertia, model.gravity)
     forces = where.of(np.asarray(loads.line_load, dtype=float)) * where.weight[:, None]

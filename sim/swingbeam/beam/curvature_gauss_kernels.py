@@ -239,7 +239,7 @@ def plain_matrices(model, inputs, free, x, rate, acceleration, work, base, colum
         for j in range(n):
             if i >= free and j >= free:
                 stiffness[i, j] = model.stiffness[i - free, j - free]
-                damping[i, j] = stiffness[i, j] * model.viscosity[1 if i - free < model.counts[0] else 0]
+                damping[i, j] = stiffness[i, j] * model.viscosity[1 if i - free < model.twist.shape[1] else 0]
             else:
                 stiffness[i, j] = 0.0
                 damping[i, j] = 0.0
@@ -582,7 +582,7 @@ def write_row(model, inputs, free, x, rate, work, row):
     for i in range(9):
         row[24 + i] = root[ROOT_THETA + i]
         row[33 + i] = root[ROOT_FORCE + i]
-    twists = model.counts[0]
+    twists = model.twist.shape[1]
     twist = 0.0
     bend = 0.0
     power = 0.0

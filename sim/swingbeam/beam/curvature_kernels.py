@@ -75,10 +75,11 @@ IN_FREE = 45
 class CurvatureModel(NamedTuple):
     """A rod in strain coordinates; J intervals, n strain functions (twist, then κ_y, then κ_z)."""
 
-    counts: Any
-    """(2,) int: twist functions, bending functions a plane"""
-    moments: Any
-    """(2J, n): integrals of each function over the intervals, then the first moments"""
+    twist: Any
+    """(2J, twist functions): integral of each function over the intervals, then the first moments"""
+    bend_y: Any
+    """(2J, bending functions): the same for κ_y and κ_z of the principal planes"""
+    bend_z: Any
     rest: Any
     """(2J, 3): the same of the reference curvature, section axes"""
     length: Any
@@ -174,17 +175,25 @@ def exponential_series(t):
 @njit(error_model="numpy")
 def integrate_strains(model, q, q_rate, q_acceleration, strain):
     """Strains and their two time derivatives, integrated over the intervals, section axes: strain (2J, 9)."""
-    twists = model.counts[0]
-    bends = model.counts[1]
+    twists = model.twist.shape[1]
+    bends = model.bend_y.shape[1]
+    qy = q[twists:]
+    qz = q[twists + bends :]
+    ry = q_rate[twists:]
+    rz = q_rate[twists + bends :]
+    ay = q_acceleration[twists:]
+    az = q_acceleration[twists + bends :]
+    twist = model.twist
+    bend_y = model.bend_y
+    bend_z = model.bend_z
     cosine = model.spine[0]
     sine = model.spine[1]
     for k in range(strain.shape[0]):
-        table = model.moments[k]
         x = model.rest[k, 0]
         x_rate = 0.0
         x_acceleration = 0.0
         for a in range(twists):
-            value = table[a]
+            value = twist[k, a]
             x += value * q[a]
             x_rate += value * q_rate[a]
             x_acceleration += value * q_acceleration[a]
@@ -194,25 +203,24 @@ def integrate_strains(model, q, q_rate, q_acceleration, strain):
         z = 0.0
         z_rate = 0.0
         z_acceleration = 0.0
-        for a in range(twists, twists + bends):
-            value = table[a]
-            y += value * q[a]
-            y_rate += value * q_rate[a]
-            y_acceleration += value * q_acceleration[a]
-            value = table[a + bends]
-            z += value * q[a + bends]
-            z_rate += value * q_rate[a + bends]
-            z_acceleration += value * q_acceleration[a + bends]
-        row = strain[k]
-        row[0] = x
-        row[1] = cosine * y - sine * z + model.rest[k, 1]
-        row[2] = sine * y + cosine * z + model.rest[k, 2]
-        row[3] = x_rate
-        row[4] = cosine * y_rate - sine * z_rate
-        row[5] = sine * y_rate + cosine * z_rate
-        row[6] = x_acceleration
-        row[7] = cosine * y_acceleration - sine * z_acceleration
-        row[8] = sine * y_acceleration + cosine * z_acceleration
+        for a in range(bends):
+            value = bend_y[k, a]
+            y += value * qy[a]
+            y_rate += value * ry[a]
+            y_acceleration += value * ay[a]
+            value = bend_z[k, a]
+            z += value * qz[a]
+            z_rate += value * rz[a]
+            z_acceleration += value * az[a]
+        strain[k, 0] = x
+        strain[k, 1] = cosine * y - sine * z + model.rest[k, 1]
+        strain[k, 2] = sine * y + cosine * z + model.rest[k, 2]
+        strain[k, 3] = x_rate
+        strain[k, 4] = cosine * y_rate - sine * z_rate
+        strain[k, 5] = sine * y_rate + cosine * z_rate
+        strain[k, 6] = x_acceleration
+        strain[k, 7] = cosine * y_acceleration - sine * z_acceleration
+        strain[k, 8] = sine * y_acceleration + cosine * z_acceleration
 
 
 @njit(error_model="numpy")
@@ -534,19 +542,21 @@ def backward(model, root, chain, general):
 @njit(error_model="numpy")
 def project(model, q, q_rate, general, out):
     """out (n,) = Φᵀ (inertial moments) + stiffness (q + viscosity q̇)."""
-    twists = model.counts[0]
-    bends = model.counts[1]
+    twists = model.twist.shape[1]
+    bends = model.bend_y.shape[1]
     width = general.shape[0]
     cosine = model.spine[0]
     sine = model.spine[1]
-    moments = model.moments
-    stiffness = model.stiffness
+    twist = model.twist
+    bend_y = model.bend_y
+    bend_z = model.bend_z
     for a in range(twists):
         value = 0.0
+        stiffness = model.stiffness[a]
         for i in range(twists):
-            value += stiffness[a, i] * (q[i] + model.viscosity[1] * q_rate[i])
+            value += stiffness[i] * (q[i] + model.viscosity[1] * q_rate[i])
         for k in range(width):
-            value += moments[k, a] * general[k, 0]
+            value += twist[k, a] * general[k, 0]
         out[a] = value
     for k in range(width):
         along = general[k, 1]
@@ -554,26 +564,33 @@ def project(model, q, q_rate, general, out):
         general[k, 1] = cosine * along + sine * across
         general[k, 2] = -sine * along + cosine * across
     half = width // 2
-    for a in range(twists, twists + bends):
-        # Four sums that do not wait for each other: both planes, both kinds of moments.
+    qy = q[twists:]
+    qz = q[twists + bends :]
+    ry = q_rate[twists:]
+    rz = q_rate[twists + bends :]
+    out_y = out[twists:]
+    out_z = out[twists + bends :]
+    viscosity = model.viscosity[0]
+    for a in range(bends):
+        # Four sums that do not wait for each other: both planes, even and odd rows.
         y = 0.0
         z = 0.0
-        y_first = 0.0
-        z_first = 0.0
-        c = a + bends
+        y_odd = 0.0
+        z_odd = 0.0
         for k in range(half):
-            y += moments[k, a] * general[k, 1]
-            z += moments[k, c] * general[k, 2]
-            y_first += moments[k + half, a] * general[k + half, 1]
-            z_first += moments[k + half, c] * general[k + half, 2]
-        y += y_first
-        z += z_first
-        for i in range(twists, twists + bends):
-            y += stiffness[a, i] * (q[i] + model.viscosity[0] * q_rate[i])
-            e = i + bends
-            z += stiffness[c, e] * (q[e] + model.viscosity[0] * q_rate[e])
-        out[a] = y
-        out[c] = z
+            y += bend_y[2 * k, a] * general[2 * k, 1]
+            z += bend_z[2 * k, a] * general[2 * k, 2]
+            y_odd += bend_y[2 * k + 1, a] * general[2 * k + 1, 1]
+            z_odd += bend_z[2 * k + 1, a] * general[2 * k + 1, 2]
+        y += y_odd
+        z += z_odd
+        stiffness_y = model.stiffness[twists + a, twists:]
+        stiffness_z = model.stiffness[twists + bends + a, twists + bends :]
+        for i in range(bends):
+            y += stiffness_y[i] * (qy[i] + viscosity * ry[i])
+            z += stiffness_z[i] * (qz[i] + viscosity * rz[i])
+        out_y[a] = y
+        out_z[a] = z
 
 
 @njit(error_model="numpy")
