@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.linalg import eigh, eigvals
+from scipy.linalg import cho_factor, cho_solve, eigh, eigvals
 
 from .errors import InputError, SimulationError
 from .model import Profile, TipBody
@@ -47,24 +47,29 @@ def natural_frequencies(
     body = TipBody.none() if tip is None else tip
     model = _prepare(module, solver, profile, body, elements, functions)
     mass, gyroscopic, stiffness = module.linearise(model, _vector("spin", spin), _vector("hub", hub))
-    if np.abs(gyroscopic).max() <= 1e-12 * np.abs(stiffness).max():
-        # For 1/ω², so that unknowns without mass (twist without rotary inertia) are allowed: zeros here.
-        try:
-            inverse = eigh(0.5 * (mass + mass.T), 0.5 * (stiffness + stiffness.T), eigvals_only=True)[::-1]
-        except np.linalg.LinAlgError as error:
-            raise SimulationError("natural_frequencies: the equilibrium is unstable") from error
-        inverse = inverse[inverse > 1e-13 * inverse[0]]
-        return np.asarray(1.0 / (2.0 * np.pi * np.sqrt(inverse[: int(count)])))
-    return _gyroscopic(mass, gyroscopic, stiffness, int(count))
+    # The pencil is turned round and solved for 1/ω: the lowest frequencies are then the largest eigenvalues, which
+    # round-off spares, however stiff to stretch or light in rotary inertia the sections are.
+    try:
+        if np.abs(gyroscopic).max() <= 1e-12 * np.abs(stiffness).max():
+            squares = eigh(0.5 * (mass + mass.T), 0.5 * (stiffness + stiffness.T), eigvals_only=True)
+            periods = np.sqrt(np.maximum(squares[::-1], 0.0))
+        else:
+            periods = _gyroscopic_periods(mass, gyroscopic, stiffness)
+    except np.linalg.LinAlgError as error:
+        raise SimulationError("natural_frequencies: the equilibrium is unstable") from error
+    found = periods[periods > 1e-12 * periods[0]][: int(count)]
+    return np.asarray(1.0 / (2.0 * np.pi * found))
 
 
-def _gyroscopic(mass: Array, gyroscopic: Array, stiffness: Array, count: int) -> Array:
+def _gyroscopic_periods(mass: Array, gyroscopic: Array, stiffness: Array) -> Array:
+    """1/ω, falling: the roots μ = 1/λ of det(M + μ G + μ² K). K must be positive definite (Cholesky)."""
     n = mass.shape[0]
-    zero, eye = np.zeros((n, n)), np.eye(n)
-    left = np.block([[zero, eye], [-np.linalg.solve(mass, stiffness), -np.linalg.solve(mass, gyroscopic)]])
-    roots = eigvals(left)
-    rising = np.sort(roots.imag[roots.imag > 0.0])
-    growth = np.abs(roots.real).max()
-    if growth > 1e-5 * np.abs(roots).max():
+    factor = cho_factor(0.5 * (stiffness + stiffness.T))
+    companion = np.zeros((2 * n, 2 * n))
+    companion[:n, :n] = -cho_solve(factor, gyroscopic)
+    companion[:n, n:] = -cho_solve(factor, mass)
+    companion[n:, :n] = np.eye(n)
+    roots = eigvals(companion)
+    if np.abs(roots.real).max() > 1e-5 * np.abs(roots).max():
         raise SimulationError("natural_frequencies: the equilibrium is unstable")
-    return np.asarray(rising[:count] / (2.0 * np.pi))
+    return np.asarray(np.sort(roots.imag[roots.imag > 0.0])[::-1])
