@@ -21,16 +21,17 @@ def refuse_existing(path: str | os.PathLike[str]) -> Path:
         Something of that name exists, or its folder is a file.
     """
     target = Path(path)
+    shown = display_path(target)
     try:
-        if os.path.lexists(target):
-            raise InputError(
-                f"{display_path(target)}: exists already and is not overwritten; give another name"
-            )
-        if target.parent.exists() and not target.parent.is_dir():
-            raise InputError(f"{display_path(target.parent)}: found a file; allowed: a folder to write into")
-    except ValueError as error:  # a NUL in the name
-        raise InputError(f"{display_path(target)}: cannot be a file name: {error}") from None
-    return target
+        os.lstat(target)
+    except FileNotFoundError:
+        return target
+    except NotADirectoryError:
+        raise InputError(f"{shown}: one of its folders is a file; allowed: a folder to write into") from None
+    except (OSError, ValueError) as error:  # too long, a NUL in the name, no permission
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise InputError(f"{shown}: cannot be written: {reason}") from None
+    raise InputError(f"{shown}: exists already and is not overwritten; give another name")
 
 
 @contextmanager
@@ -87,4 +88,7 @@ def _rename_new(temporary: Path, target: Path) -> None:
         raise InputError(f"{display_path(target)}: exists already and is not overwritten") from None
     except OSError:
         refuse_existing(target)
-        os.replace(temporary, target)
+        try:
+            os.replace(temporary, target)
+        except OSError as error:
+            raise InputError(f"{display_path(target)}: cannot be written: {error.strerror}") from None
