@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.linalg import cho_factor, cho_solve, eigh, eigvals
+from scipy.linalg import eigh, eigvals
 
 from .errors import InputError, SimulationError
-from .model import Profile, TipBody
 from .march import solver_module
+from .model import Profile, TipBody
 from .statics import _prepare, _vector
 
 Array = NDArray[np.float64]
@@ -47,8 +47,8 @@ def natural_frequencies(
     body = TipBody.none() if tip is None else tip
     model = _prepare(module, solver, profile, body, elements, functions)
     mass, gyroscopic, stiffness = module.linearise(model, _vector("spin", spin), _vector("hub", hub))
-    # The pencil is turned round and solved for 1/ω: the lowest frequencies are then the largest eigenvalues, which
-    # round-off spares, however stiff to stretch or light in rotary inertia the sections are.
+    # The problem is turned round and solved for 1/ω: the lowest frequencies are then the largest eigenvalues,
+    # which round-off spares, however stiff to stretch or light in rotary inertia the sections are.
     try:
         if np.abs(gyroscopic).max() <= 1e-12 * np.abs(stiffness).max():
             squares = eigh(0.5 * (mass + mass.T), 0.5 * (stiffness + stiffness.T), eigvals_only=True)
@@ -62,12 +62,10 @@ def natural_frequencies(
 
 
 def _gyroscopic_periods(mass: Array, gyroscopic: Array, stiffness: Array) -> Array:
-    """1/ω, falling: the roots μ = 1/λ of det(M + μ G + μ² K). K must be positive definite (Cholesky)."""
+    """1/ω, falling: the roots μ = 1/λ of det(M + μ G + μ² K)."""
     n = mass.shape[0]
-    factor = cho_factor(0.5 * (stiffness + stiffness.T))
     companion = np.zeros((2 * n, 2 * n))
-    companion[:n, :n] = -cho_solve(factor, gyroscopic)
-    companion[:n, n:] = -cho_solve(factor, mass)
+    companion[:n] = -np.linalg.solve(stiffness, np.hstack([gyroscopic, mass]))
     companion[n:, :n] = np.eye(n)
     roots = eigvals(companion)
     if np.abs(roots.real).max() > 1e-5 * np.abs(roots).max():
