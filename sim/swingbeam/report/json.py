@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from swingbeam.study.quantities import CAUSES, IMPACT, RESOLUTION, STATIC, UNLOAD, Quantity
-from swingbeam.study.result import HANDS, ClubRun, RankResult
+from swingbeam.study.result import HANDS, ClubRun, RankResult, SingleResult
 
 _DEGREE = next(q.scale for q in IMPACT if q.key == "face_angle_deg")
 
@@ -27,6 +27,19 @@ def rank_object(result: RankResult) -> dict[str, Any]:
 def rank_json(result: RankResult) -> str:
     """The ranking as JSON text; no NaN or infinity can be in it."""
     return json.dumps(rank_object(result), ensure_ascii=False, allow_nan=False, indent=2)
+
+
+def single_json(result: SingleResult) -> str:
+    """One club as JSON text: the keys of a ranking's club, with those of the ranking around it."""
+    shown = {
+        "golfer": result.golfer,
+        "reference": result.reference,
+        "hands": result.hands,
+        "ball": result.ball,
+        "solver": result.solver,
+        "run": run_object(result.run),
+    }
+    return json.dumps(shown, ensure_ascii=False, allow_nan=False, indent=2)
 
 
 def run_object(run: ClubRun) -> dict[str, Any]:

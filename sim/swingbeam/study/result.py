@@ -97,6 +97,20 @@ class ClubRun:
     reasons: Mapping[str, str] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, eq=False)
+class SingleResult:
+    """One club and the reference club, swung by one golfer; attributes as in `RankResult`."""
+
+    golfer: str
+    reference: str
+    hands: str
+    ball: str
+    solver: str
+    run: ClubRun
+    reference_run: ClubRun
+    notes: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True)
 class Difference:
     """The largest difference of one figure between two solvers.

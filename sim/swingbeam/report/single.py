@@ -1,0 +1,79 @@
+"""One club for people: what it does, what changes against the reference club, and why."""
+
+from __future__ import annotations
+
+from rich.console import Console
+
+from swingbeam.study.quantities import CAUSES, FACE_CENTRE_SPEED, IMPACT, STATIC, UNLOAD, Quantity, shown
+from swingbeam.study.result import SingleResult
+
+from .caution import CAUTION
+
+_UNITS = {"degree": "°", "degree s-1": "°/s", "m s-1": "m/s", "1": "", "min-1": "cpm", "percent": "%"}
+_ANGLE = next(q for q in IMPACT if q.key == "face_angle_deg")
+
+
+def print_single(result: SingleResult, console: Console) -> None:
+    """Print figures of one club, each with its change against the reference club, and their causes."""
+    run = result.run
+    console.print(f"{run.shaft}, swung by {result.golfer}", style="bold")
+    console.print(
+        f"hands: {result.hands} · ball: {result.ball} · solver: {result.solver} · "
+        f"reference club: {result.reference}"
+    )
+    if run.status != "ok":
+        console.print(f"{run.status}: {run.reasons.get('status', 'not known')}")
+        return
+    _heading(console, "Unload, ms against impact", "value", "reference")
+    for q in UNLOAD:
+        _line(console, q, q.of(run.unload), q.of(result.reference_run.unload))
+    for text in dict.fromkeys(text for key, text in run.reasons.items() if key != "letter"):
+        console.print(f"  {text}")
+    _heading(console, "At impact", "value", "reference", "change")
+    for q in (*IMPACT, FACE_CENTRE_SPEED):
+        _line(console, q, q.of(run.impact), q.of(result.reference_run.impact), change=q.of(run.change))
+    _print_causes(result, console)
+    if run.static is not None:
+        _heading(console, "On the bench", "value")
+        for q in STATIC:
+            _line(console, q, q.of(run.static))
+        console.print(run.static.setup, style="dim")
+    for note in result.notes:
+        console.print(f"Note: {note}")
+    console.print()
+    console.print(CAUTION, style="dim")
+
+
+def _print_causes(result: SingleResult, console: Console) -> None:
+    face, loft = result.run.face, result.run.loft
+    if face is None or loft is None:
+        return
+    _heading(console, "Where face and loft come from, °", "face", "loft")
+    for i, cause in enumerate(CAUSES):
+        values = [_ANGLE.scale * getattr(causes, cause) for causes in (face, loft)]
+        cells = "".join(f"{shown(_ANGLE, v, sign=i > 0):>11}" for v in values)
+        console.print(f"  {_CAUSE_WORDS[cause]:<44}{cells}")
+    totals = "".join(f"{shown(_ANGLE, _ANGLE.scale * causes.total):>11}" for causes in (face, loft))
+    console.print(f"  {'together':<44}{totals}")
+
+
+_CAUSE_WORDS = {
+    "rigid": "this club made rigid, at the planned impact",
+    "when": "its own instant of impact",
+    "reference": "how the reference run differs from the line",
+    "hands": "the hands yield to this club",
+    "bend": "bending of the shaft",
+    "twist": "twist of the shaft",
+}
+
+
+def _heading(console: Console, title: str, *columns: str) -> None:
+    console.print()
+    console.print(f"{title:<46}" + "".join(f"{c:>11}" for c in columns), style="bold")
+
+
+def _line(console: Console, q: Quantity, *values: float | None, change: float | None = None) -> None:
+    cells = "".join(f"{shown(q, v):>11}" for v in values)
+    if change is not None:
+        cells += f"{shown(q, change, sign=True):>11}"
+    console.print(f"  {q.long_name:<44}{cells} {_UNITS.get(q.unit, q.unit)}")

@@ -1,0 +1,96 @@
+"""A golfer made ready: his swing aimed with the reference club, and clubs swung as he does."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+
+from swingbeam.beam.errors import SimulationError
+from swingbeam.club.build import Club
+from swingbeam.delivery.contact import ball_event
+from swingbeam.files.club_file import ClubParts
+from swingbeam.swing import Reference, ball_centre, hands_named, load_swing, prepare, run_club
+
+from .measure import Measured, SwingFrame, measure
+from .scenario import club_files, read_inputs
+
+
+@dataclass(frozen=True, eq=False)
+class Golfer:
+    """A golfer with his reference club.
+
+    Attributes
+    ----------
+    reference : the reference run
+    name : what the reference club is called in tables
+    parts : how it is built
+    inputs : (name, text) of the files of the swing and of the reference club
+    """
+
+    reference: Reference
+    name: str
+    parts: ClubParts
+    inputs: tuple[tuple[str, str], ...]
+
+    @property
+    def club(self) -> Club:
+        """The reference club."""
+        return self.reference.club
+
+    @cached_property
+    def frame(self) -> SwingFrame:
+        """What figures are read against."""
+        reference = self.reference
+        return SwingFrame(reference.line_motion, reference.normal, reference.top, reference.planned)
+
+    def called(self, name: str) -> Golfer:
+        """The same golfer, the reference club called something else."""
+        return replace(self, name=name)
+
+    def swing(self, club: Club, hands: str, ball: str, solver: str, damping: float = 1.0) -> Measured:
+        """Swing a club to the ball and read its figures; a run that fails is a status with its reason.
+
+        Parameters
+        ----------
+        hands, ball, solver : names of the hand mode, the ball rule and the solver
+        damping : multiplies the damping ratios of all clubs
+        """
+        try:
+            if ball == "learnt":
+                run = run_club(club, self.reference, hands_named(hands), solver=solver, damping_scale=damping)
+                place = ball_centre(ball, self.reference, club, run)
+            else:
+                place = ball_centre(ball, self.reference, club)
+                run = run_club(
+                    club,
+                    self.reference,
+                    hands_named(hands),
+                    solver=solver,
+                    damping_scale=damping,
+                    stop=ball_event(club.face, place, self.reference.top),
+                )
+            return measure(run, club.face, place, self.frame)
+        except SimulationError as error:
+            return Measured("failed", reasons={"status": str(error)})
+
+
+def load_golfer(path: Path, changes: ClubParts | None = None) -> Golfer:
+    """Read a swing and aim it with its reference club.
+
+    Parameters
+    ----------
+    path : of the swing's file
+    changes : keys that replace those of the reference club the swing states
+
+    Raises
+    ------
+    InputError
+        A file that cannot be read, a club that cannot be built, a swing that is not feasible.
+    SimulationError
+        The reference club could not be swung.
+    """
+    swing = load_swing(path)
+    parts = swing.reference_club if changes is None else changes.over(swing.reference_club)
+    reference = prepare(swing, reference_club=changes)
+    return Golfer(reference, reference.club.label, parts, read_inputs([path, *club_files(parts, path)]))

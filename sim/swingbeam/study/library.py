@@ -1,0 +1,95 @@
+"""What can be named, and whether a file is sound."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from swingbeam.beam.errors import InputError
+from swingbeam.files.base import display_path, load_toml, read_text
+from swingbeam.files.lookup import list_library
+
+KINDS = {"shafts": "shaft", "heads": "head", "swings": "swing", "scenarios": "scenario"}
+"""What people write → the kind of file."""
+_TELLING_KEYS = {
+    "scenario": ("question", "clubs", "shafts"),
+    "head": ("loft", "lie", "face", "cg", "hosel_height"),
+    "shaft": ("raw_length", "letter", "butt_diameter", "tip_diameter", "profile", "tube"),
+}
+"""Keys that a file of that kind has and the others have not."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """The files of one kind: (name, a few words) each."""
+
+    title: str
+    entries: tuple[tuple[str, str], ...]
+
+
+def describe_library(kind: str | None = None) -> list[Group]:
+    """Names and a few words of everything that can be named, or of one kind ("shafts", …)."""
+    wanted = KINDS if kind is None else {kind: KINDS[kind]}
+    groups = []
+    for title, name in wanted.items():
+        entries = tuple((stem, _words(name, path)) for stem, path in list_library(name).items())
+        groups.append(Group(title, entries))
+    return groups
+
+
+def _words(kind: str, path: Path) -> str:
+    try:
+        table = load_toml(read_text(path), source=display_path(path))
+    except InputError:
+        return "cannot be read; see `swingbeam check`"
+    if kind == "shaft":
+        parts = [table.get("kind"), table.get("letter"), table.get("mass"), table.get("maker")]
+    elif kind == "head":
+        parts = [table.get("kind"), table.get("mass"), table.get("loft")]
+    elif kind == "scenario":
+        parts = [table.get("question")]
+    else:
+        parts = [table.get("description") or table.get("note")]
+    return " · ".join(" ".join(str(part).split()) for part in parts if part)
+
+
+def check_file(path: Path) -> str:
+    """Read a file, build what it describes, and say so.
+
+    Raises
+    ------
+    InputError
+        What is wrong with it, or that it is none of ours.
+    """
+    shown = display_path(path)
+    table = load_toml(read_text(path), source=shown)
+    kind = _kind_of(table, path)
+    if kind == "shaft":
+        from swingbeam.shaft.shaft import load_shaft
+
+        shaft = load_shaft(path)
+        return f'a sound {shaft.kind} shaft, "{shaft.name}"'
+    if kind == "head":
+        from swingbeam.club.head import load_head
+
+        head = load_head(path)
+        return f'a sound {head.kind} head, "{head.name}"'
+    if kind == "scenario":
+        from .scenario import load_scenario
+
+        scenario = load_scenario(path.resolve())
+        return f'a sound scenario, "{scenario.name}": {len(scenario.clubs)} clubs, all of them can be built'
+    from swingbeam.swing import load_swing
+
+    return f'a sound swing, "{load_swing(path).name}"'
+
+
+def _kind_of(table: Mapping[str, Any], path: Path) -> str:
+    counts = {kind: sum(key in table for key in keys) for kind, keys in _TELLING_KEYS.items()}
+    best = max(counts, key=lambda kind: counts[kind])
+    if counts[best]:
+        return best
+    folder = path.resolve().parent.name
+    return KINDS.get(folder, "swing")

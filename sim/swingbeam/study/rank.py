@@ -1,0 +1,245 @@
+"""Rank a scenario's clubs by unload timing for one golfer."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from swingbeam import __version__
+from swingbeam.beam.errors import InputError, SimulationError
+from swingbeam.club.build import BEHIND_HOLD_STATEMENT, Club
+from swingbeam.delivery.ranking import Agreement, agreement, order_statement, rank_by, resolution
+
+from .golfer import Golfer, load_golfer
+from .quantities import IMPACT, STATIC, UNLOAD
+from .readings import static_readings
+from .result import HANDS, ClubRun, Difference, RankResult, StaticReadings, Verification
+from .scenario import Scenario, digest_of, load_scenario
+
+if TYPE_CHECKING:
+    from .measure import Measured
+
+DAMPING_PAIR = (0.5, 2.0)
+"""The damping ratio of all clubs is halved and doubled to find how well the timing is known."""
+_ORDERS = {
+    "timing": ("unloads later", "unloads earlier"),
+    "loft": ("delivers more loft", "delivers less loft"),
+}
+_FIGURES = {
+    "frequency": ("frequency", "a higher frequency"),
+    "torque": ("torque", "more torque (more twist)"),
+    "kick point": ("kick_point", "a higher kick point"),
+    "weight": ("mass", "a heavier shaft"),
+}
+
+
+def rank_scenario(
+    name: str | os.PathLike[str],
+    *,
+    solver: str | None = None,
+    hands: str | None = None,
+    ball: str | None = None,
+    verify: bool = False,
+) -> RankResult:
+    """Run every club of a scenario and rank them.
+
+    Parameters
+    ----------
+    name : name or path of a scenario
+    solver, hands, ball : instead of the scenario's own
+    verify : repeat with the other solver and keep the largest differences
+
+    Raises
+    ------
+    InputError
+        A file that cannot be found or read, a club that cannot be built, a swing that is not feasible.
+    SimulationError
+        The reference club itself could not be swung to the ball. Another club that fails is a row with its
+        reason.
+    """
+    scenario = load_scenario(name)
+    record = scenario.record
+    golfer = load_golfer(scenario.swing, record.reference)
+    golfer = golfer.called(_reference_name(golfer.club, scenario.clubs))
+    ranking = _Ranking(
+        scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver
+    )
+    result = ranking.result(scenario)
+    if verify:
+        result = replace(result, verification=ranking.verification(result))
+    return result
+
+
+def _reference_name(reference: Club, clubs: Sequence[Club]) -> str:
+    """What the reference club is called: as the scenario calls the same build, and as nothing else there."""
+    for club in clubs:
+        if _same_build(club, reference):
+            return club.label
+    taken = any(club.label == reference.label for club in clubs)
+    return f"{reference.label} (reference)" if taken else reference.label
+
+
+def _same_build(a: Club, b: Club) -> bool:
+    """Whether two clubs are one in everything that the swing can see."""
+    return (
+        a.profile.s.tobytes() == b.profile.s.tobytes()
+        and a.profile.ei.tobytes() == b.profile.ei.tobytes()
+        and a.profile.gj.tobytes() == b.profile.gj.tobytes()
+        and a.profile.mass.tobytes() == b.profile.mass.tobytes()
+        and a.tip.offset.tobytes() == b.tip.offset.tobytes()
+        and a.tip.inertia.tobytes() == b.tip.inertia.tobytes()
+        and a.face.centre.tobytes() == b.face.centre.tobytes()
+        and a.face.normal.tobytes() == b.face.normal.tobytes()
+        and (a.tip.mass, a.viscosity) == (b.tip.mass, b.viscosity)
+        and (a.face.bulge_curvature, a.face.roll_curvature) == (b.face.bulge_curvature, b.face.roll_curvature)
+    )
+
+
+class _Ranking:
+    """Runs of the clubs under the hand modes, and what follows from them."""
+
+    def __init__(self, clubs: Sequence[Club], golfer: Golfer, hands: str, ball: str, solver: str) -> None:
+        self.clubs, self.golfer = clubs, golfer
+        self.hands, self.ball, self.solver = hands, ball, solver
+
+    def measured(self, hands: str, solver: str, damping: float = 1.0) -> list[Measured]:
+        """Every club, and last the reference club, under one hand mode."""
+        clubs = [*self.clubs, self.golfer.club]
+        return [self.golfer.swing(club, hands, self.ball, solver, damping) for club in clubs]
+
+    def result(self, scenario: Scenario) -> RankResult:
+        """The ranking."""
+        modes = {mode: self.measured(mode, self.solver) for mode in HANDS}
+        chosen = modes[self.hands]
+        if chosen[-1].status != "ok":
+            why = chosen[-1].reasons.get("status", "not known")
+            raise SimulationError(f"the reference club itself does not strike the ball: {why}")
+        damped = [self.measured(self.hands, self.solver, scale) for scale in DAMPING_PAIR]
+        sure = [self._resolution(i, chosen, damped) for i in range(len(chosen))]
+        order = {mode: rank_by([m.half for m in runs[:-1]], sure[:-1]) for mode, runs in modes.items()}
+        statics = [readings_of(club) for club in (*self.clubs, self.golfer.club)]
+        runs = []
+        for i, club in enumerate(self.clubs):
+            ranks = {mode: order[mode][i] for mode in HANDS}
+            row = make_row(club.label, chosen[i], chosen[-1], *statics[i])
+            why = dict(row.reasons)
+            why |= {mode: _why_unranked(modes[mode][i]) for mode in HANDS if ranks[mode] is None}
+            if chosen[i].half is not None and sure[i] is None:
+                why["resolution_ms"] = "a run with the damping halved or doubled gives no half-unload"
+            runs.append(
+                replace(row, rank=ranks[self.hands], resolution=sure[i], order_under=ranks, reasons=why)
+            )
+        reference = replace(
+            make_row(self.golfer.name, chosen[-1], chosen[-1], *statics[-1]), resolution=sure[-1]
+        )
+        inputs = tuple(dict((*scenario.inputs, *self.golfer.inputs)).items())
+        return RankResult(
+            scenario=scenario.name,
+            golfer=self.golfer.reference.name,
+            reference=self.golfer.name,
+            hands=self.hands,
+            ball=self.ball,
+            solver=self.solver,
+            runs=tuple(sorted(runs, key=_place)),
+            reference_run=reference,
+            downswing=self.golfer.reference.downswing,
+            agreements=_agreements(runs),
+            statement=order_statement([club.label for club in self.clubs], self.hands, order),
+            notes=(BEHIND_HOLD_STATEMENT,),
+            inputs=inputs,
+            digest=digest_of(inputs, (self.hands, self.ball, self.solver)),
+            version=__version__,
+        )
+
+    def _resolution(self, i: int, runs: list[Measured], damped: list[list[Measured]]) -> float | None:
+        half, reference = runs[i].half, runs[-1].half
+        if half is None or reference is None:
+            return None
+        return resolution(half, reference, [(other[i].half, other[-1].half) for other in damped])
+
+    def verification(self, result: RankResult) -> Verification:
+        """The same clubs with the other solver: the largest difference of each figure."""
+        other = "elements" if self.solver == "curvature" else "curvature"
+        again = dict(zip((c.label for c in self.clubs), self.measured(self.hands, other), strict=False))
+        differences = []
+        for q in (*UNLOAD, *IMPACT):
+            part = "unload" if q in UNLOAD else "impact"
+            pairs = [(run.shaft, getattr(run, part), getattr(again[run.shaft], part)) for run in result.runs]
+            sizes = [
+                (abs(x - y), shaft)
+                for shaft, a, b in pairs
+                if a is not None and b is not None
+                if (x := getattr(a, q.attribute)) is not None
+                if (y := getattr(b, q.attribute)) is not None
+            ]
+            if sizes:
+                size, shaft = max(sizes)
+                differences.append(Difference(q.key, shaft, float(size)))
+        ranks = rank_by(
+            [again[run.shaft].half for run in result.runs], [run.resolution for run in result.runs]
+        )
+        changed = [run.shaft for run, rank in zip(result.runs, ranks, strict=True) if run.rank != rank]
+        return Verification(other, tuple(differences), tuple(changed))
+
+
+def readings_of(club: Club) -> tuple[StaticReadings | None, str | None]:
+    """Bench readings of a club's shaft, or why there are none."""
+    try:
+        return static_readings(club.shaft), None
+    except InputError as error:
+        return None, str(error)
+
+
+def _why_unranked(measured: Measured) -> str:
+    words = measured.reasons.get("half_ms") if measured.status == "ok" else measured.reasons.get("status")
+    return words or "no half-unload"
+
+
+def make_row(
+    label: str,
+    measured: Measured,
+    reference: Measured,
+    static: StaticReadings | None,
+    why_no_static: str | None,
+) -> ClubRun:
+    """One club's record, not ranked, with its change against the reference club."""
+    why = dict(measured.reasons)
+    if why_no_static is not None:
+        why |= dict.fromkeys((q.key for q in STATIC), why_no_static)
+    change = None
+    if measured.impact is not None and reference.impact is not None:
+        change = measured.impact.minus(reference.impact)
+    return ClubRun(
+        shaft=label,
+        status=measured.status,
+        unload=measured.unload,
+        impact=measured.impact,
+        change=change,
+        face=measured.face,
+        loft=measured.loft,
+        static=static,
+        curves=measured.curves,
+        reasons=why,
+    )
+
+
+def _place(run: ClubRun) -> tuple[bool, float, str]:
+    """By half-unload, then clubs that have none by name."""
+    half = None if run.unload is None else run.unload.half
+    return (half is None, half or 0.0, run.shaft)
+
+
+def _agreements(runs: Sequence[ClubRun]) -> tuple[Agreement, ...]:
+    """Each static figure against the timing order (ranks) and the order of loft."""
+    keys: dict[str, list[float | None]] = {
+        "timing": [run.rank for run in runs],
+        "loft": [None if run.impact is None else run.impact.dynamic_loft for run in runs],
+    }
+    found = []
+    for order, (more, less) in _ORDERS.items():
+        for figure, (attribute, words) in _FIGURES.items():
+            values = [None if run.static is None else getattr(run.static, attribute) for run in runs]
+            found.append(agreement(figure, values, order, keys[order], f"{words} {more}", f"{words} {less}"))
+    return tuple(found)

@@ -1,0 +1,70 @@
+"""Swing one club."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from swingbeam.beam.errors import SimulationError
+from swingbeam.club.build import load_club
+from swingbeam.files.club_file import ClubParts
+from swingbeam.files.lookup import find
+
+from .golfer import load_golfer
+from .rank import make_row, readings_of
+from .result import SingleResult
+
+DEFAULT_HANDS, DEFAULT_BALL, DEFAULT_SOLVER = "hold", "re-aimed", "curvature"
+
+
+def swing_club(
+    swing: str | os.PathLike[str],
+    *,
+    shaft: str | None = None,
+    head: str | None = None,
+    length: str | None = None,
+    solver: str | None = None,
+    hands: str | None = None,
+    ball: str | None = None,
+) -> SingleResult:
+    """Swing one club, the golfer's reference club unless another shaft, head or length is named.
+
+    Parameters
+    ----------
+    swing : name or path of a swing
+    shaft, head : names or paths
+    length : finished length with its unit, such as "45.5 in"
+    solver, hands, ball : as of a scenario
+
+    Raises
+    ------
+    InputError
+        A file that cannot be found or read, a club that cannot be built, a swing that is not feasible.
+    SimulationError
+        The reference club could not be swung to the ball.
+    """
+    path = Path(find("swing", swing))
+    golfer = load_golfer(path)
+    wanted = {"shaft": shaft, "head": head, "finished_length": length}
+    own = {key: value for key, value in wanted.items() if value is not None}
+    club = golfer.club
+    if own:
+        # What is named on the command line is looked up from the working folder, the rest beside the swing.
+        club = load_club(
+            ClubParts.model_validate(own).over(golfer.parts.model_copy(update={"label": None})), beside=path
+        )
+    mode, rule, how = hands or DEFAULT_HANDS, ball or DEFAULT_BALL, solver or DEFAULT_SOLVER
+    reference = golfer.swing(golfer.club, mode, rule, how)
+    if reference.status != "ok":
+        why = reference.reasons.get("status", "not known")
+        raise SimulationError(f"the reference club itself does not strike the ball: {why}")
+    measured = golfer.swing(club, mode, rule, how) if own else reference
+    return SingleResult(
+        golfer=golfer.reference.name,
+        reference=golfer.name,
+        hands=mode,
+        ball=rule,
+        solver=how,
+        run=make_row(club.label, measured, reference, *readings_of(club)),
+        reference_run=make_row(golfer.name, reference, reference, *readings_of(golfer.club)),
+    )
