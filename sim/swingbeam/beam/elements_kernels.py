@@ -33,9 +33,9 @@ from .elements_root_kernels import (
 )
 from .elements_tangent import assemble
 
-STEP, AGE, CONTRACTION, EVEN_STEPS = range(4)
+STEP, AGE, CONTRACTION, EVEN_STEPS, KEEP, WAIT = range(6)
 """Entries of the state's clock: size of the last step, steps since the tangent was built, the contraction seen
-with it, and steps of that size so far."""
+with it, steps of that size so far, steps a tangent is kept at present, and steps before that may grow."""
 
 INCREMENT_TOLERANCE = 1e-12
 """Estimated error of the accepted iterate, rad or parts of the beam's length. The hands' couple of one run is
@@ -48,6 +48,12 @@ NEVER = 1e9
 """An age no tangent reaches: build it anew."""
 SLOW = 0.2
 """A contraction worse than this rebuilds the tangent within the step."""
+AGED = 0.03
+"""A kept tangent that contracts worse than this was kept too long."""
+FRESH = 0.01
+"""A tangent that still contracts better than this may be kept a step longer."""
+BACK_OFF = 16.0
+"""Steps before a shortened keeping may grow again."""
 
 
 @njit(error_model="numpy")
@@ -189,17 +195,21 @@ def march(model, state, inputs, h, keep, rows, couples):
         clock[AGE] = NEVER
         clock[EVEN_STEPS] = 0.0
         clock[CONTRACTION] = 1.0
+        clock[KEEP] = 1.0
+        clock[WAIT] = 0.0
     for k in range(steps):
         attempt = 0
         it = 0
         passes = 0
         rebuild = False
         near = False
+        age = 0.0
         before = 0.0
         while True:
             if it == 0:
                 predict(state, h, beta, gamma, alpha_m, alpha_f, free)
-                rebuild = attempt > 0 or clock[AGE] >= keep
+                rebuild = attempt > 0 or clock[AGE] >= min(clock[KEEP], keep)
+                age = 0.0 if rebuild else clock[AGE]
                 near = False
             for i in range(1, nodes):
                 move_pose(
@@ -278,6 +288,13 @@ def march(model, state, inputs, h, keep, rows, couples):
         accept(state, alpha_m, alpha_f, free)
         clock[AGE] += 1.0
         clock[EVEN_STEPS] += 1.0
+        clock[WAIT] -= 1.0
+        # Stiff stretch and shear turn with the elements, so how long a tangent serves depends on the motion.
+        if age > 0.0 and clock[CONTRACTION] > AGED:
+            clock[KEEP] = age
+            clock[WAIT] = BACK_OFF
+        elif age + 1.0 >= clock[KEEP] and clock[CONTRACTION] < FRESH and clock[WAIT] <= 0.0:
+            clock[KEEP] = min(age + 2.0, keep)
         write_row(model, inputs, k, hold, q, x, v, vd, force, state.totals, rows[k])
         rows[k, 47] = passes
         for i in range(3):

@@ -129,7 +129,6 @@ def series_curves(t):
 def root_increments(inputs, k, hold, w_mass, w_rate, blocks, turns):
     """turns (3, 9): η, δΩ and δΩ̇ for increments of y, with δẏ = w_rate δy and δÿ = w_mass δy."""
     free = inputs.free.shape[2]
-    top = free - free  # not a constant, see `assemble`
     jac = blocks[0]
     dot = blocks[1]
     ddot = blocks[2]
@@ -159,20 +158,20 @@ def root_increments(inputs, k, hold, w_mass, w_rate, blocks, turns):
             ddot[i, m] = 0.0
     right_jacobian(hold[THETA], jac)
     # d/dt of J_r = I − b θ^ + c (θ θᵀ − t I), twice
-    add_skew(dot, top, top, -bd, x, y, z)
-    add_skew(dot, top, top, -b, p0, p1, p2)
-    add_outer(dot, top, top, cd, x, y, z, x, y, z)
-    add_outer(dot, top, top, c, p0, p1, p2, x, y, z)
-    add_outer(dot, top, top, c, x, y, z, p0, p1, p2)
-    add_skew(ddot, top, top, -bdd, x, y, z)
-    add_skew(ddot, top, top, -2.0 * bd, p0, p1, p2)
-    add_skew(ddot, top, top, -b, r0, r1, r2)
-    add_outer(ddot, top, top, cdd, x, y, z, x, y, z)
-    add_outer(ddot, top, top, 2.0 * cd, p0, p1, p2, x, y, z)
-    add_outer(ddot, top, top, 2.0 * cd, x, y, z, p0, p1, p2)
-    add_outer(ddot, top, top, c, r0, r1, r2, x, y, z)
-    add_outer(ddot, top, top, c, x, y, z, r0, r1, r2)
-    add_outer(ddot, top, top, 2.0 * c, p0, p1, p2, p0, p1, p2)
+    add_skew(dot, 0, 0, -bd, x, y, z)
+    add_skew(dot, 0, 0, -b, p0, p1, p2)
+    add_outer(dot, 0, 0, cd, x, y, z, x, y, z)
+    add_outer(dot, 0, 0, c, p0, p1, p2, x, y, z)
+    add_outer(dot, 0, 0, c, x, y, z, p0, p1, p2)
+    add_skew(ddot, 0, 0, -bdd, x, y, z)
+    add_skew(ddot, 0, 0, -2.0 * bd, p0, p1, p2)
+    add_skew(ddot, 0, 0, -b, r0, r1, r2)
+    add_outer(ddot, 0, 0, cdd, x, y, z, x, y, z)
+    add_outer(ddot, 0, 0, 2.0 * cd, p0, p1, p2, x, y, z)
+    add_outer(ddot, 0, 0, 2.0 * cd, x, y, z, p0, p1, p2)
+    add_outer(ddot, 0, 0, c, r0, r1, r2, x, y, z)
+    add_outer(ddot, 0, 0, c, x, y, z, r0, r1, r2)
+    add_outer(ddot, 0, 0, 2.0 * c, p0, p1, p2, p0, p1, p2)
     for i in range(3):
         dot[i, i] -= cd * t + c * td
         ddot[i, i] -= cdd * t + 2.0 * cd * td + c * tdd
@@ -213,7 +212,6 @@ def root_increments(inputs, k, hold, w_mass, w_rate, blocks, turns):
 def root_rows(model, inputs, k, hold, w_rate, turns, blocks, band):
     """Rows of the free root axes in the band, from what `assemble` left and the root's own inertia and couple."""
     free = inputs.free.shape[2]
-    top = free - free
     jac = blocks[0]
     own = blocks[1]
     slope = blocks[2]
@@ -238,7 +236,7 @@ def root_rows(model, inputs, k, hold, w_rate, turns, blocks, band):
     l0 = total[0, 0] * w0 + total[0, 1] * w1 + total[0, 2] * w2
     l1 = total[1, 0] * w0 + total[1, 1] * w1 + total[1, 2] * w2
     l2 = total[2, 0] * w0 + total[2, 1] * w1 + total[2, 2] * w2
-    add_skew(own, top, top, -1.0, l0, l1, l2)
+    add_skew(own, 0, 0, -1.0, l0, l1, l2)
     for m in range(3):
         own[0, m] += w1 * total[2, m] - w2 * total[1, m]
         own[1, m] += w2 * total[0, m] - w0 * total[2, m]
@@ -254,12 +252,12 @@ def root_rows(model, inputs, k, hold, w_rate, turns, blocks, band):
     s0 = y * p2 - z * p1
     s1 = z * p0 - x * p2
     s2 = x * p1 - y * p0
-    add_skew(slope, top, top, -b, p0, p1, p2)
-    add_slope(slope, top, top, c, x, y, z, p0, p1, p2)
+    add_skew(slope, 0, 0, -b, p0, p1, p2)
+    add_slope(slope, 0, 0, c, x, y, z, p0, p1, p2)
     add_outer(
         slope,
-        top,
-        top,
+        0,
+        0,
         2.0,
         b1 * s0 + c1 * (y * s2 - z * s1),
         b1 * s1 + c1 * (z * s0 - x * s2),

@@ -85,13 +85,39 @@ def multiply(a, b, out, factor):
 
 
 @njit(error_model="numpy")
-def multiply_transposed(a, b, out):
-    """out = aᵀ b for a = [[A, B], [0, A]] (6, 6)."""
+def multiply_operator(a, b, out, factor):
+    """out = factor · a b with b = [[A, B], [0, A]], all (6, 6)."""
+    for i in range(6):
+        t0 = factor * a[i, 0]
+        t1 = factor * a[i, 1]
+        t2 = factor * a[i, 2]
+        t3 = factor * a[i, 3]
+        t4 = factor * a[i, 4]
+        t5 = factor * a[i, 5]
+        for j in range(3):
+            out[i, j] = t0 * b[0, j] + t1 * b[1, j] + t2 * b[2, j]
+        for j in range(3, 6):
+            s = t0 * b[0, j] + t1 * b[1, j] + t2 * b[2, j]
+            out[i, j] = s + t3 * b[3, j] + t4 * b[4, j] + t5 * b[5, j]
+
+
+@njit(error_model="numpy")
+def multiply_section(a, section, even, f0, f1, f2, m0, m1, m2, sign, out):
+    """out = sign · (aᵀ section + even) + odd: the derivative of ± (T⁻ᵀ σ) for the operator a = [[A, B], [0, A]].
+
+    section = diag(force stiffness, moment stiffness (3, 3)); odd = [[0, F^], [F^, M^]] of (F, M).
+    """
     for i in range(3):
-        for j in range(6):
-            out[i, j] = a[0, i] * b[0, j] + a[1, i] * b[1, j] + a[2, i] * b[2, j]
-            s = a[0, i + 3] * b[0, j] + a[1, i + 3] * b[1, j] + a[2, i + 3] * b[2, j]
-            out[i + 3, j] = s + a[0, i] * b[3, j] + a[1, i] * b[4, j] + a[2, i] * b[5, j]
+        for j in range(3):
+            t = section[j, j]
+            out[i, j] = sign * (a[j, i] * t + even[i, j])
+            out[i + 3, j] = sign * (a[j, i + 3] * t + even[i + 3, j])
+            s = a[0, i] * section[3, j + 3] + a[1, i] * section[4, j + 3] + a[2, i] * section[5, j + 3]
+            out[i, j + 3] = sign * even[i, j + 3]
+            out[i + 3, j + 3] = sign * (s + even[i + 3, j + 3])
+    add_skew(out, 0, 3, 1.0, f0, f1, f2)
+    add_skew(out, 3, 0, 1.0, f0, f1, f2)
+    add_skew(out, 3, 3, 1.0, m0, m1, m2)
 
 
 @njit(error_model="numpy")
@@ -100,8 +126,6 @@ def node_matrices(model, i, q, v, vd, dead, mass, rate, weight):
 
     dead (nodes, 6): force and moment of fixed direction at the nodes (world), counted as −Rᵀ dead.
     """
-    low = mass.shape[0] // 2
-    top = low - low
     m = model.node_mass[i]
     p = model.node_polar[i]
     s0 = 0.0
@@ -125,32 +149,32 @@ def node_matrices(model, i, q, v, vd, dead, mass, rate, weight):
                 mass[3 + a, 3 + b] += model.tip_inertia[a, b]
     for a in range(3):
         mass[a, a] = m
-    add_skew(mass, top, low, -1.0, s0, s1, s2)
-    add_skew(mass, low, top, 1.0, s0, s1, s2)
+    add_skew(mass, 0, 3, -1.0, s0, s1, s2)
+    add_skew(mass, 3, 0, 1.0, s0, s1, s2)
     u0 = v[i, 0]
     u1 = v[i, 1]
     u2 = v[i, 2]
     w0 = v[i, 3]
     w1 = v[i, 4]
     w2 = v[i, 5]
-    add_skew(rate, top, top, m, w0, w1, w2)
-    add_skew(rate, top, low, -m, u0, u1, u2)
-    add_slope(rate, top, low, 1.0, w0, w1, w2, s0, s1, s2)
+    add_skew(rate, 0, 0, m, w0, w1, w2)
+    add_skew(rate, 0, 3, -m, u0, u1, u2)
+    add_slope(rate, 0, 3, 1.0, w0, w1, w2, s0, s1, s2)
     # S^ W^ = W Sᵀ − (S·W) I, and so for −S^ U^
     dot = s0 * w0 + s1 * w1 + s2 * w2
-    add_outer(rate, low, top, 1.0, w0, w1, w2, s0, s1, s2)
+    add_outer(rate, 3, 0, 1.0, w0, w1, w2, s0, s1, s2)
     rate[3, 0] -= dot
     rate[4, 1] -= dot
     rate[5, 2] -= dot
     dot = s0 * u0 + s1 * u1 + s2 * u2
-    add_outer(rate, low, low, -1.0, u0, u1, u2, s0, s1, s2)
+    add_outer(rate, 3, 3, -1.0, u0, u1, u2, s0, s1, s2)
     rate[3, 3] += dot
     rate[4, 4] += dot
     rate[5, 5] += dot
     l0 = mass[3, 3] * w0 + mass[3, 4] * w1 + mass[3, 5] * w2
     l1 = mass[4, 3] * w0 + mass[4, 4] * w1 + mass[4, 5] * w2
     l2 = mass[5, 3] * w0 + mass[5, 4] * w1 + mass[5, 5] * w2
-    add_skew(rate, low, low, -1.0, l0, l1, l2)
+    add_skew(rate, 3, 3, -1.0, l0, l1, l2)
     for b in range(3):
         rate[3, 3 + b] += w1 * mass[5, 3 + b] - w2 * mass[4, 3 + b]
         rate[4, 3 + b] += w2 * mass[3, 3 + b] - w0 * mass[5, 3 + b]
@@ -158,27 +182,25 @@ def node_matrices(model, i, q, v, vd, dead, mass, rate, weight):
     g0, g1, g2 = turn_back(q, i, model.gravity[0], model.gravity[1], model.gravity[2])
     dot = s0 * g0 + s1 * g1 + s2 * g2
     # −S^ g^ = (S·g) I − g Sᵀ
-    add_outer(weight, low, low, -1.0, g0, g1, g2, s0, s1, s2)
+    add_outer(weight, 3, 3, -1.0, g0, g1, g2, s0, s1, s2)
     weight[3, 3] += dot
     weight[4, 4] += dot
     weight[5, 5] += dot
     f0, f1, f2 = turn_back(q, i, dead[i, 0], dead[i, 1], dead[i, 2])
-    add_skew(weight, top, low, -1.0, m * g0 + f0, m * g1 + f1, m * g2 + f2)
+    add_skew(weight, 0, 3, -1.0, m * g0 + f0, m * g1 + f1, m * g2 + f2)
     f0, f1, f2 = turn_back(q, i, dead[i, 3], dead[i, 4], dead[i, 5])
-    add_skew(weight, low, low, -1.0, f0, f1, f2)
+    add_skew(weight, 3, 3, -1.0, f0, f1, f2)
 
 
 @njit(error_model="numpy")
 def add_adjoint(v, i, out):
     """out (6, 6) = ad_v = [[W^, U^], [0, W^]] of v[i]."""
-    low = out.shape[0] // 2
-    top = low - low
     for a in range(6):
         for b in range(6):
             out[a, b] = 0.0
-    add_skew(out, top, top, 1.0, v[i, 3], v[i, 4], v[i, 5])
-    add_skew(out, low, low, 1.0, v[i, 3], v[i, 4], v[i, 5])
-    add_skew(out, top, low, 1.0, v[i, 0], v[i, 1], v[i, 2])
+    add_skew(out, 0, 0, 1.0, v[i, 3], v[i, 4], v[i, 5])
+    add_skew(out, 3, 3, 1.0, v[i, 3], v[i, 4], v[i, 5])
+    add_skew(out, 0, 3, 1.0, v[i, 0], v[i, 1], v[i, 2])
 
 
 @njit(error_model="numpy")
@@ -217,10 +239,8 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
     work = blocks[WORK]
     ad = blocks[ADJOINT]
     viscous = steady == 0.0 and (model.viscosity[0] > 0.0 or model.viscosity[1] > 0.0)
-    # Not constants: numba would compile the helpers once for every constant they are called with.
+    # Not a constant: numba would compile `add_block` once more for it.
     six = blocks.shape[1]
-    low = six // 2
-    top = low - low
     sf = model.stiff_force
     sm = model.stiff_moment
     for e in range(count):
@@ -248,7 +268,11 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
             screw_operator(
                 move[b, 0], move[b, 1], move[b, 2], move[b, 3], move[b, 4], move[b, 5], -cb, cc, -db, dc, turn_b
             )
-            multiply(weight, turn_b, work, w_pose)
+            # the weight acts on turns only
+            for i in range(6):
+                for j in range(3, 6):
+                    t = weight[i, 3] * turn_b[3, j] + weight[i, 4] * turn_b[4, j] + weight[i, 5] * turn_b[5, j]
+                    work[i, j] += w_pose * t
         add_block(band, free + 6 * e, free + 6 * e, work, six)
         # ---- the element
         u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(model, e, q, x, v)
@@ -279,13 +303,13 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
             for i in range(3):
                 for j in range(3):
                     ad[i, j] = 0.0
-            add_skew(ad, top, top, -0.5, v[b, 3] + v[e, 3], v[b, 4] + v[e, 4], v[b, 5] + v[e, 5])
-            add_slope(ad, top, top, k, w0, w1, w2, d0, d1, d2)
+            add_skew(ad, 0, 0, -0.5, v[b, 3] + v[e, 3], v[b, 4] + v[e, 4], v[b, 5] + v[e, 5])
+            add_slope(ad, 0, 0, k, w0, w1, w2, d0, d1, d2)
             c0 = w1 * d2 - w2 * d1
             c1 = w2 * d0 - w0 * d2
             c2 = w0 * d1 - w1 * d0
             add_outer(
-                ad, top, top, 2.0 * k1, w1 * c2 - w2 * c1, w2 * c0 - w0 * c2, w0 * c1 - w1 * c0, w0, w1, w2
+                ad, 0, 0, 2.0 * k1, w1 * c2 - w2 * c1, w2 * c0 - w0 * c2, w0 * c1 - w1 * c0, w0, w1, w2
             )
             for j in range(3):
                 section[3, 3 + j] += w_pose * z0 * ad[0, j]
@@ -299,8 +323,8 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
         b1 = w2 * c0 - w0 * c2
         b2 = w0 * c1 - w1 * c0
         wu = w0 * u0 + w1 * u1 + w2 * u2
-        add_slope(even, top, low, k, w0, w1, w2, n0, n1, n2)
-        add_outer(even, top, low, 2.0 * k1, b0, b1, b2, w0, w1, w2)
+        add_slope(even, 0, 3, k, w0, w1, w2, n0, n1, n2)
+        add_outer(even, 0, 3, 2.0 * k1, b0, b1, b2, w0, w1, w2)
         for i in range(3):
             for j in range(3):
                 even[3 + i, j] = even[i, 3 + j]
@@ -314,15 +338,15 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
         c0 = w1 * m2 - w2 * m1
         c1 = w2 * m0 - w0 * m2
         c2 = w0 * m1 - w1 * m0
-        add_slope(even, low, low, k, w0, w1, w2, m0, m1, m2)
-        add_slope(even, low, low, k, u0, u1, u2, n0, n1, n2)
-        add_slope(even, low, low, 2.0 * k1 * wu, w0, w1, w2, n0, n1, n2)
+        add_slope(even, 3, 3, k, w0, w1, w2, m0, m1, m2)
+        add_slope(even, 3, 3, k, u0, u1, u2, n0, n1, n2)
+        add_slope(even, 3, 3, 2.0 * k1 * wu, w0, w1, w2, n0, n1, n2)
         g = 2.0 * k1
         h = 4.0 * k2 * wu
         add_outer(
             even,
-            low,
-            low,
+            3,
+            3,
             1.0,
             g * (w1 * c2 - w2 * c1 + s0) + h * b0,
             g * (w2 * c0 - w0 * c2 + s1) + h * b1,
@@ -331,31 +355,18 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
             w1,
             w2,
         )
-        add_outer(even, low, low, g, b0, b1, b2, u0, u1, u2)
+        add_outer(even, 3, 3, g, b0, b1, b2, u0, u1, u2)
         # F_B: even + odd + T⁻ᵀ(f) section;  F_A: −even + odd − T⁻ᵀ(−f) section
-        multiply_transposed(front, section, side_b)
-        multiply_transposed(back, section, side_a)
-        for i in range(6):
-            for j in range(6):
-                g = w_pose * even[i, j]
-                side_b[i, j] = side_b[i, j] + g
-                side_a[i, j] = -side_a[i, j] - g
         g = 0.5 * w_pose
-        add_skew(side_b, top, low, g, n0, n1, n2)
-        add_skew(side_b, low, top, g, n0, n1, n2)
-        add_skew(side_b, low, low, g, m0, m1, m2)
-        add_skew(side_a, top, low, g, n0, n1, n2)
-        add_skew(side_a, low, top, g, n0, n1, n2)
-        add_skew(side_a, low, low, g, m0, m1, m2)
-        # columns of node B
         for i in range(6):
             for j in range(6):
-                ad[i, j] = 0.0
-                even[i, j] = 0.0
-                work[i, j] = 0.0
-        multiply(front, turn_b, ad, 1.0)
-        multiply(side_b, ad, even, 1.0)
-        multiply(side_a, ad, work, 1.0)
+                even[i, j] *= w_pose
+        multiply_section(front, section, even, g * n0, g * n1, g * n2, g * m0, g * m1, g * m2, 1.0, side_b)
+        multiply_section(back, section, even, g * n0, g * n1, g * n2, g * m0, g * m1, g * m2, -1.0, side_a)
+        # columns of node B
+        multiply_operator(front, turn_b, ad, 1.0)
+        multiply_operator(side_b, ad, even, 1.0)
+        multiply_operator(side_a, ad, work, 1.0)
         if viscous and w_rate != 0.0:
             add_viscous(even, front, front, w_rate, z0, z1, z2, z3)
             add_viscous(work, back, front, -w_rate, z0, z1, z2, z3)
@@ -367,15 +378,10 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
                 for j in range(6):
                     blocks[ROOT_BY_NODE, i, j] = work[3 + i, j]
         # columns of node A
-        for i in range(6):
-            for j in range(6):
-                ad[i, j] = 0.0
-                even[i, j] = 0.0
-                work[i, j] = 0.0
         if e > 0:
-            multiply(back, turn_a, ad, -1.0)
-            multiply(side_b, ad, even, 1.0)
-            multiply(side_a, ad, work, 1.0)
+            multiply_operator(back, turn_a, ad, -1.0)
+            multiply_operator(side_b, ad, even, 1.0)
+            multiply_operator(side_a, ad, work, 1.0)
             if viscous and w_rate != 0.0:
                 add_viscous(even, front, back, -w_rate, z0, z1, z2, z3)
                 add_viscous(work, back, back, w_rate, z0, z1, z2, z3)
@@ -383,8 +389,8 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
             add_block(band, free + 6 * (e - 1), free + 6 * (e - 1), work, six)
         elif free > 0:
             # the root turns only
-            multiply(side_b, back, even, -1.0)
-            multiply(side_a, back, work, -1.0)
+            multiply_operator(side_b, back, even, -1.0)
+            multiply_operator(side_a, back, work, -1.0)
             for i in range(6):
                 for c in range(free):
                     ad[i, c] = even[i, 3] * root[0, c] + even[i, 4] * root[1, c] + even[i, 5] * root[2, c]
