@@ -32,9 +32,7 @@ def converged(solver: str, measure: Callable[..., Any], elements: int = ELEMENTS
     return (4.0 * fine - coarse) / 3.0
 
 
-def uniform(
-    length: float = 1.0, ei: Any = 1.0, gj: float = 1.0, mass: float = 1.0, **more: Any
-) -> Profile:
+def uniform(length: float = 1.0, ei: Any = 1.0, gj: float = 1.0, mass: float = 1.0, **more: Any) -> Profile:
     """A uniform straight beam; `ei` may be a pair (column 0: along y, column 1: along z)."""
     bending = np.tile(np.asarray(ei, dtype=float), (2, 1)) if np.ndim(ei) else ei
     return Profile([0.0, length], bending, gj, mass, **more)

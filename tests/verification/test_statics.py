@@ -56,7 +56,9 @@ def test_a_spine_turns_the_principal_planes(solver):
     """
     alpha = 0.4
     profile = uniform(1.0, (2.0, 5.0), spine_angle=alpha)
-    tip = converged(solver, lambda **mesh: static_shape(profile, tip_force=[0, SMALL, 0], **mesh).position[-1])
+    tip = converged(
+        solver, lambda **mesh: static_shape(profile, tip_force=[0, SMALL, 0], **mesh).position[-1]
+    )
     c, s = np.cos(alpha), np.sin(alpha)
     expected = SMALL / 3 * np.array([c * c / 2 + s * s / 5, s * c * (1 / 2 - 1 / 5)])
     np.testing.assert_allclose(tip[1:], expected, rtol=1e-6)
@@ -176,7 +178,9 @@ def test_cantilever_with_stretch_and_shear():
     np.testing.assert_allclose(found, [-0.5965, -2.1597, 0.6720], rtol=1e-3)
     rod = Rod(5.0, 9.346e6, 9.346e6, 1e6, 4.8e8, 3.231e8)
     tip, _ = rod_equilibrium(rod, RodLoads(force=np.array([0, 0, -600e3])))
-    np.testing.assert_allclose(found[:2], tip[[0, 2]] - [5.0, 0.0], rtol=1e-5)  # extrapolation at fourth order
+    np.testing.assert_allclose(
+        found[:2], tip[[0, 2]] - [5.0, 0.0], rtol=1e-5
+    )  # extrapolation at fourth order
 
 
 @pytest.mark.parametrize(
@@ -271,7 +275,12 @@ def test_steady_spin_of_a_beam_with_mass_and_body(solver, hub, plane):
         return np.vstack([shape.position[-1], shape.rotation[-1]])
 
     loads = RodLoads(
-        gravity=np.array([1.0, 2.0, -9.0]), spin=spin, hub=arm, body_mass=0.2, body_offset=offset, body_inertia=inertia
+        gravity=np.array([1.0, 2.0, -9.0]),
+        spin=spin,
+        hub=arm,
+        body_mass=0.2,
+        body_offset=offset,
+        body_inertia=inertia,
     )
     tip, rotation = rod_equilibrium(Rod(1.1, 35.0, 35.0, 12.0, mass=0.06), loads)
     found = converged(solver, measure)
