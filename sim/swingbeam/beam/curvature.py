@@ -15,8 +15,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .curvature_gauss_kernels import C1, C2, evaluate, first_row, march, new_state, settle
+from .curvature_gauss_kernels import C1, C2, first_row, march, new_state
 from .curvature_kernels import IN_ACCELERATION, IN_FREE, IN_OMEGA, IN_ROTATION, CurvatureModel, Workspace, new_workspace
+from .curvature_rest_kernels import evaluate, settle
 from .curvature_tables import (
     MassRule,
     fine_rule,
