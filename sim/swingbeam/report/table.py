@@ -103,7 +103,11 @@ def print_verification(verification: Verification, console: Console) -> None:
         q = by_key[found.key]
         unit = {"degree": "°", "degree s-1": "°/s", "m s-1": "m/s", "1": ""}.get(q.unit, q.unit)
         console.print(f"  {q.long_name:<46} {q.scale * found.size:9.4f} {unit:<4} {found.shaft}")
-    if verification.ranks_changed:
+    for shaft, reason in verification.failures:
+        console.print(f"  {shaft} did not reach the ball: {reason}")
+    if not verification.differences:
+        console.print("  there is nothing to compare")
+    elif verification.ranks_changed:
         console.print(f"  ranks that differ: {', '.join(verification.ranks_changed)}")
     else:
         console.print("  every rank is the same")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from swingbeam import __version__
 from swingbeam.beam.errors import InputError, SimulationError
@@ -13,7 +13,7 @@ from swingbeam.club.build import BEHIND_HOLD_STATEMENT, Club
 from swingbeam.delivery.ranking import Agreement, agreement, order_statement, rank_by, resolution
 
 from .golfer import Golfer, load_golfer
-from .quantities import IMPACT, STATIC, UNLOAD
+from .quantities import IMPACT, STATIC, UNLOAD, Quantity
 from .readings import static_readings
 from .result import HANDS, ClubRun, Difference, RankResult, StaticReadings, Verification
 from .scenario import Scenario, digest_of, load_scenario
@@ -114,8 +114,8 @@ class _Ranking:
         modes = {mode: self.measured(mode, self.solver) for mode in HANDS}
         chosen = modes[self.hands]
         if chosen[-1].status != "ok":
-            why = chosen[-1].reasons.get("status", "not known")
-            raise SimulationError(f"the reference club itself does not strike the ball: {why}")
+            words = chosen[-1].reasons.get("status", "not known")
+            raise SimulationError(f"the reference club itself does not strike the ball: {words}")
         damped = [self.measured(self.hands, self.solver, scale) for scale in DAMPING_PAIR]
         sure = [self._resolution(i, chosen, damped) for i in range(len(chosen))]
         order = {mode: rank_by([m.half for m in runs[:-1]], sure[:-1]) for mode, runs in modes.items()}
@@ -163,25 +163,39 @@ class _Ranking:
         """The same clubs with the other solver: the largest difference of each figure."""
         other = "elements" if self.solver == "curvature" else "curvature"
         again = dict(zip((c.label for c in self.clubs), self.measured(self.hands, other), strict=False))
+        ran = [run for run in result.runs if run.status == "ok" and again[run.shaft].status == "ok"]
         differences = []
-        for q in (*UNLOAD, *IMPACT):
-            part = "unload" if q in UNLOAD else "impact"
-            pairs = [(run.shaft, getattr(run, part), getattr(again[run.shaft], part)) for run in result.runs]
-            sizes = [
-                (abs(x - y), shaft)
-                for shaft, a, b in pairs
-                if a is not None and b is not None
-                if (x := getattr(a, q.attribute)) is not None
-                if (y := getattr(b, q.attribute)) is not None
-            ]
-            if sizes:
-                size, shaft = max(sizes)
-                differences.append(Difference(q.key, shaft, float(size)))
-        ranks = rank_by(
-            [again[run.shaft].half for run in result.runs], [run.resolution for run in result.runs]
+        for part, quantities in (("unload", UNLOAD), ("impact", IMPACT)):
+            pairs = [(run.shaft, getattr(run, part), getattr(again[run.shaft], part)) for run in ran]
+            found = (_largest(q, pairs) for q in quantities)
+            differences += [difference for difference in found if difference is not None]
+        ranks = rank_by([again[run.shaft].half for run in ran], [run.resolution for run in ran])
+        before = rank_by(
+            [None if run.unload is None else run.unload.half for run in ran], [r.resolution for r in ran]
         )
-        changed = [run.shaft for run, rank in zip(result.runs, ranks, strict=True) if run.rank != rank]
-        return Verification(other, tuple(differences), tuple(changed))
+        return Verification(
+            other,
+            tuple(differences),
+            tuple(run.shaft for run, a, b in zip(ran, before, ranks, strict=True) if a != b),
+            tuple(
+                (shaft, measured.reasons.get("status", "not known"))
+                for shaft, measured in again.items()
+                if measured.status != "ok"
+            ),
+        )
+
+
+def _largest(q: Quantity, pairs: Sequence[tuple[str, Any, Any]]) -> Difference | None:
+    """The largest difference of a figure over (shaft, record, record) pairs; None where no pair has it."""
+    sizes = [
+        (abs(x - y), shaft)
+        for shaft, a, b in pairs
+        if (x := getattr(a, q.attribute)) is not None and (y := getattr(b, q.attribute)) is not None
+    ]
+    if not sizes:
+        return None
+    size, shaft = max(sizes)
+    return Difference(q.key, shaft, float(size))
 
 
 def readings_of(club: Club) -> tuple[StaticReadings | None, str | None]:

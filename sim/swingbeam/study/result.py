@@ -134,13 +134,15 @@ class Verification:
     Attributes
     ----------
     solver : the solver it was repeated with
-    differences : the largest difference of each figure
-    ranks_changed : shafts whose rank differs
+    differences : the largest difference of each figure, over the clubs that both solvers brought to the ball
+    ranks_changed : shafts whose rank among those differs
+    failures : (shaft, reason) of those that the other solver did not bring to the ball
     """
 
     solver: str
     differences: tuple[Difference, ...]
     ranks_changed: tuple[str, ...]
+    failures: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
