@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 from scipy.optimize import brentq
-from shaft.made_up import shaft
 
+from shaft.made_up import shaft
 from swingbeam.bench.frequency import FrequencySetup, read_frequency
 from swingbeam.units import InputError
 
@@ -31,7 +31,8 @@ def test_the_closed_form_itself() -> None:
 @pytest.mark.parametrize(("clamp", "tip_mass"), [(0.127, 0.205), (0.0, 0.205), (0.127, 0.1)])
 def test_uniform_shaft(clamp: float, tip_mass: float) -> None:
     a = shaft(s=(0.0, 1.127), ei=40.0, mass=0.06)
-    # rtol 2e-4: 32 elements leave 9e-5 (second order in the element's length), rotary inertia of a 12 mm tube 1e-5.
+    # rtol 2e-4: 32 elements leave 9e-5 (second order in the element's length), rotary inertia of a 12 mm tube
+    # 1e-5.
     assert read_frequency(a, FrequencySetup(clamp, tip_mass)) == pytest.approx(
         closed_form_cpm(40.0, 1.127 - clamp, 0.06, tip_mass), rel=2e-4
     )

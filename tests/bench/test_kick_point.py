@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
-from shaft.made_up import shaft
 
+from shaft.made_up import shaft
 from swingbeam.beam import static_shape
 from swingbeam.bench.kick_point import KickPointSetup, read_kick_point
 from swingbeam.shaft.shaft import Shaft, cut
@@ -15,8 +15,8 @@ NO_CLAMP = KickPointSetup(clamp=0.0, tip_load=2.0)
 
 def test_uniform_shaft() -> None:
     # w = P x² (3L − x)/6EI against its chord: farthest at x/L = 1 − 1/√3 from the clamp, by (√3/27) P L³/EI
-    # (elementary calculus). rtol 1e-9: root and quadrature; 1e-4 for the distance, which is taken square to the
-    # chord: 1 − cos of its slope of 1.4 degrees is 3e-4 at 2 N on EI 40, so the cosine is put in.
+    # (elementary calculus). rtol 1e-9: root and quadrature; 1e-4 for the distance, which is taken square to
+    # the chord: 1 − cos of its slope of 1.4 degrees is 3e-4 at 2 N on EI 40, so the cosine is put in.
     a = shaft(ei=40.0)
     found = read_kick_point(a, NO_CLAMP)
     assert 1.0 - found.share_of_free == pytest.approx(1.0 - 1.0 / np.sqrt(3.0), rel=1e-9)
@@ -29,11 +29,16 @@ def test_uniform_shaft() -> None:
 
 @pytest.mark.parametrize(
     ("ratio", "place", "deflection"),
-    [(1 / 2, 0.44449, 0.386294), (1 / 3, 0.45572, 0.411980), (1 / 4, 0.46282, 0.427599), (0.1, 0.48020, None)],
+    [
+        (1 / 2, 0.44449, 0.386294),
+        (1 / 3, 0.45572, 0.411980),
+        (1 / 4, 0.46282, 0.427599),
+        (0.1, 0.48020, None),
+    ],
 )
 def test_ei_linear_from_butt_to_tip(ratio: float, place: float, deflection: float | None) -> None:
-    # x/L from the clamp and tip δ·EI₀/PL³ of a cantilever with EI linear to r·EI₀, derived apart from this code in
-    # closed form (∫ (L−x)/EI dx), printed to five and six figures.
+    # x/L from the clamp and tip δ·EI₀/PL³ of a cantilever with EI linear to r·EI₀, derived apart from this
+    # code in closed form (∫ (L−x)/EI dx), printed to five and six figures.
     a = shaft(ei=(75.0, 75.0 * ratio))
     found = read_kick_point(a, NO_CLAMP)
     assert 1.0 - found.share_of_free == pytest.approx(place, abs=6e-6)
@@ -58,8 +63,8 @@ def test_it_is_not_moved_by_load_in_the_linear_range() -> None:
     a = shaft(s=(0.0, 1.1684), ei=(75.0, 20.0))
     linear = read_kick_point(a, KickPointSetup(tip_load=1.0))
     assert read_kick_point(a, KickPointSetup(tip_load=5.0)).share_of_free == linear.share_of_free
-    # On the full beam 0.5 N and 2 N move the tip 4 and 16 mm; atol 1e-3: 32 elements and a grid of 4,000 places
-    # find the flat maximum to some 5e-4.
+    # On the full beam 0.5 N and 2 N move the tip 4 and 16 mm; atol 1e-3: 32 elements and a grid of 4,000
+    # places find the flat maximum to some 5e-4.
     for load in (0.5, 2.0):
         assert full_beam_kick_share(a, load) == pytest.approx(linear.share_of_free, abs=1e-3)
 

@@ -38,8 +38,8 @@ def test_each_says_that_it_is_invented(name: str) -> None:
 
 @pytest.mark.parametrize("name", DRIVERS)
 def test_driver_shafts_are_plausible(name: str) -> None:
-    # Bands from memory and common practice, no source: 45 to 80 g, 46 in; EI butt to tip some 55-110 to 12-60 and
-    # GJ 20-60 to 7-20 N·m²; 205-290 cpm; 2.5-6.5 degrees of torque.
+    # Bands from memory and common practice, no source: 45 to 80 g, 46 in; EI butt to tip some 55-110 to 12-60
+    # and GJ 20-60 to 7-20 N·m²; 205-290 cpm; 2.5-6.5 degrees of torque.
     a = DRIVERS[name]
     assert 0.045 <= a.mass <= 0.080
     assert a.raw_length == pytest.approx(46 * 0.0254, rel=1e-12)
@@ -101,7 +101,15 @@ def test_four_steel_s_shafts_fall_in_weight_and_frequency() -> None:
 
 def test_the_twins_differ_in_torque_only() -> None:
     tight, loose = SHAFTS["wick-63-s-tight"], SHAFTS["wick-63-s-loose"]
-    for name in ("mass", "letter", "raw_length", "butt_diameter", "tip_diameter", "parallel_tip", "bend_damping"):
+    for name in (
+        "mass",
+        "letter",
+        "raw_length",
+        "butt_diameter",
+        "tip_diameter",
+        "parallel_tip",
+        "bend_damping",
+    ):
         assert getattr(tight, name) == getattr(loose, name)
     for name in ("s", "ei", "mass_per_length"):
         np.testing.assert_array_equal(getattr(tight, name), getattr(loose, name))

@@ -1,11 +1,12 @@
 """Torque against Saint-Venant's closed forms."""
 
+import itertools
 import math
 
 import numpy as np
 import pytest
-from shaft.made_up import shaft
 
+from shaft.made_up import shaft
 from swingbeam.beam import static_shape
 from swingbeam.bench.torque import TorqueSetup, read_torque
 from swingbeam.shaft.shaft import cut
@@ -44,9 +45,9 @@ def test_the_usual_setup_is_one_foot_pound() -> None:
 def test_torque_falls_with_longer_clamps() -> None:
     a = shaft(gj=(30.0, 8.0))
     readings = [read_torque(a, TorqueSetup(butt_clamp=c)) for c in (0.0, 0.03, 0.1, 0.3)]
-    assert all(x > y for x, y in zip(readings, readings[1:], strict=False))
+    assert all(x > y for x, y in itertools.pairwise(readings))
     readings = [read_torque(a, TorqueSetup(tip_clamp=c)) for c in (0.0, 0.03, 0.1, 0.3)]
-    assert all(x > y for x, y in zip(readings, readings[1:], strict=False))
+    assert all(x > y for x, y in itertools.pairwise(readings))
 
 
 def test_twist_is_odd_in_the_moment_on_the_full_beam() -> None:

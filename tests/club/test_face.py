@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from club.made_up import head
 
+from club.made_up import head
 from swingbeam.club.face import face_axes, face_normal, face_of, surface
 from swingbeam.delivery.contact import BALL_RADIUS, nearest_on_face
 
@@ -26,7 +26,9 @@ def test_loft_and_face_angle_are_read_back_in_the_world(lie: float, loft: float,
     assert toe[2] == pytest.approx(0.0, abs=1e-15)
     assert toe[1] < 0.0  # away from a golfer who stands on the +y side
     assert up[2] > 0.0
-    np.testing.assert_allclose(np.array([n, toe, up]) @ np.array([n, toe, up]).T, np.eye(3), rtol=0.0, atol=1e-15)
+    np.testing.assert_allclose(
+        np.array([n, toe, up]) @ np.array([n, toe, up]).T, np.eye(3), rtol=0.0, atol=1e-15
+    )
 
 
 def test_square_and_unlofted_is_forward() -> None:

@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from club.made_up import head
 
+from club.made_up import head
 from swingbeam.club.head import head_from_file, move_inertia, soled_axes
 from swingbeam.files.base import parse_toml
 from swingbeam.files.head_file import HeadFile
@@ -18,7 +18,9 @@ lie = "{lie} deg"
 hosel_height = "53 mm"
 insertion = "32 mm"
 cg = {{ along = "50 mm", rearward = "18 mm", toe = "34 mm" }}
-face = {{ centre = {{ along = "50 mm", forward = "12 mm", toe = "35 mm" }}, width = "105 mm", height = "56 mm" }}
+face.centre = {{ along = "50 mm", forward = "12 mm", toe = "35 mm" }}
+face.width = "105 mm"
+face.height = "56 mm"
 
 [inertia]
 {inertia}
@@ -26,7 +28,10 @@ face = {{ centre = {{ along = "50 mm", forward = "12 mm", toe = "35 mm" }}, widt
 
 
 def inertia(lines: str, lie: float = 58.0) -> np.ndarray:
-    return head_from_file(parse_toml(TEXT.format(lie=lie, inertia=lines), HeadFile, source="a.toml")).inertia * 1e7
+    return (
+        head_from_file(parse_toml(TEXT.format(lie=lie, inertia=lines), HeadFile, source="a.toml")).inertia
+        * 1e7
+    )
 
 
 def test_rod_and_block_by_hand() -> None:
@@ -49,7 +54,9 @@ def test_rod_and_block_by_hand() -> None:
 def test_positions_are_in_the_grip_frame() -> None:
     a = head_from_file(
         parse_toml(
-            TEXT.format(lie=58, inertia='axes = "shaft"\nmoments = ["4000 g*cm^2", "3000 g*cm^2", "3500 g*cm^2"]'),
+            TEXT.format(
+                lie=58, inertia='axes = "shaft"\nmoments = ["4000 g*cm^2", "3000 g*cm^2", "3500 g*cm^2"]'
+            ),
             HeadFile,
         )
     )
@@ -62,12 +69,18 @@ def test_axes_of_the_soled_head() -> None:
     lines = 'axes = "head"\nmoments = ["2600 g*cm^2", "3100 g*cm^2", "4800 g*cm^2"]'
     # With the shaft upright (lie near 90 degrees would be refused, 88 is not): up is −x, toe is z, forward y.
     np.testing.assert_allclose(
-        inertia(lines, 88.0), np.diag([4800.0, 2600.0, 3100.0]), rtol=0.0, atol=1700.0 * np.sin(np.radians(2.0)) + 1
+        inertia(lines, 88.0),
+        np.diag([4800.0, 2600.0, 3100.0]),
+        rtol=0.0,
+        atol=1700.0 * np.sin(np.radians(2.0)) + 1,
     )
     # At 45 degrees the shaft lies half-way between down and toe: I_xx = I_zz = (3100 + 4800)/2 and
     # I_xz = −(4800 − 3100)/2 with x = (toe − up)/√2, z = (toe + up)/√2: I_xz = (3100 − 4800)/2.
     np.testing.assert_allclose(
-        inertia(lines, 45.0), [[3950.0, 0.0, -850.0], [0.0, 2600.0, 0.0], [-850.0, 0.0, 3950.0]], rtol=0.0, atol=1e-9
+        inertia(lines, 45.0),
+        [[3950.0, 0.0, -850.0], [0.0, 2600.0, 0.0], [-850.0, 0.0, 3950.0]],
+        rtol=0.0,
+        atol=1e-9,
     )
 
 
@@ -94,7 +107,9 @@ def test_another_point_moves_back_to_the_cg(about: str, offset: tuple[float, flo
     stated = move_inertia(at_cg * 1e-7, 0.2, offset) * 1e7
     rows = ", ".join("[" + ", ".join(f'"{v!r} g*cm^2"' for v in row) + "]" for row in stated.tolist())
     # atol 1e-8 g·cm²: round-off of 1e4.
-    np.testing.assert_allclose(inertia(f'axes = "shaft"\n{about}\ntensor = [{rows}]'), at_cg, rtol=0.0, atol=1e-8)
+    np.testing.assert_allclose(
+        inertia(f'axes = "shaft"\n{about}\ntensor = [{rows}]'), at_cg, rtol=0.0, atol=1e-8
+    )
 
 
 @pytest.mark.parametrize(
@@ -103,16 +118,21 @@ def test_another_point_moves_back_to_the_cg(about: str, offset: tuple[float, flo
         ('axes = "shaft"\nmoments = ["1000 g*cm^2", "1000 g*cm^2", "2100 g*cm^2"]', "larger than the sum"),
         ('axes = "shaft"\nmoments = ["-1000 g*cm^2", "1000 g*cm^2", "1000 g*cm^2"]', "allowed: positive"),
         ('axes = "shaft"\nmoments = ["0 g*cm^2", "1000 g*cm^2", "1000 g*cm^2"]', "allowed: positive"),
-        ('axes = "shaft"\nabout = "hosel mouth"\nmoments = ["4000 g*cm^2", "4000 g*cm^2", "4000 g*cm^2"]', "moments"),
+        (
+            'axes = "shaft"\nabout = "hosel mouth"\nmoments = ["4000 g*cm^2", "4000 g*cm^2", "4000 g*cm^2"]',
+            "found principal moments",
+        ),
         ('axes = "shaft"\nmoments = ["1000 g*cm^2", "1000 g*cm^2"]', "inertia.moments"),
         ('axes = "shaft"', "found neither of moments and tensor"),
         (
-            'axes = "shaft"\ntensor = [["4000 g*cm^2", "9 g*cm^2", "0 g*cm^2"], ["0 g*cm^2", "3000 g*cm^2", '
+            'axes = "shaft"\n'
+            'tensor = [["4000 g*cm^2", "9 g*cm^2", "0 g*cm^2"], ["0 g*cm^2", "3000 g*cm^2", '
             '"0 g*cm^2"], ["0 g*cm^2", "0 g*cm^2", "3500 g*cm^2"]]',
             "unequal entries across the diagonal",
         ),
         (
-            'axes = "shaft"\ntensor = [["4000 g*cm^2", "3900 g*cm^2", "0 g*cm^2"], ["3900 g*cm^2", "3000 g*cm^2", '
+            'axes = "shaft"\n'
+            'tensor = [["4000 g*cm^2", "3900 g*cm^2", "0 g*cm^2"], ["3900 g*cm^2", "3000 g*cm^2", '
             '"0 g*cm^2"], ["0 g*cm^2", "0 g*cm^2", "3500 g*cm^2"]]',
             "allowed: positive",
         ),

@@ -1,4 +1,4 @@
-"""Bad input at the readers: every kind of slip gives an InputError of a line or two, and nothing else ever."""
+"""Bad input at the readers: every slip gives an InputError of a line or two, and nothing else ever."""
 
 from __future__ import annotations
 
@@ -66,8 +66,8 @@ SLIPS = [
     (WICK, "raw_length", "raw_lenght", 'raw_lenght: unknown key; allowed: name, maker'),
     (WICK, "raw_length", "raw_lenght", 'did you mean "raw_length"?'),
     (WICK, "twist =", "torsion =", "damping.torsion: unknown key; allowed: bend, twist"),
-    (WICK, '{ at = "0 in", ei', '{ at = "0 in", EI', 'profile.stations #1.EI: unknown key; allowed: at, ei, gj, mass; '
-     'did you mean "ei"?'),
+    (WICK, '{ at = "0 in", ei', '{ at = "0 in", EI', 'profile.stations #1.EI: unknown key; allowed: at, '
+     'ei, gj, mass; did you mean "ei"?'),
     (HEAD, "rearward", "rear", "cg.rear: unknown key"),
     # missing unit
     (WICK, '"46 in"', "46", "raw_length: found 46, a bare number; a unit is needed"),
@@ -88,14 +88,15 @@ SLIPS = [
     (STEEL, "poisson = 0.29", "poisson = 1e400", "tube.poisson: found inf; allowed: a finite number"),
     (STEEL, "poisson = 0.29", "poisson = 0.5", "allowed: a number below 0.5"),
     # stations not increasing, not reaching the ends
-    (WICK, 'at = "10 in"', 'at = "4 in"', "profile.stations #3.at: found 4 in after 5 in; allowed: distances that increase"),
+    (WICK, 'at = "10 in"', 'at = "4 in"', "profile.stations #3.at: found 4 in after 5 in; allowed: "
+     "distances that increase"),
     (WICK, 'at = "10 in"', 'at = "5 in"', "allowed: distances that increase"),
     (WICK, 'at = "46 in"', 'at = "45 in"', "allowed: the last is at the far end, raw_length 46 in"),
     (WICK, 'at = "46 in"', 'at = "47 in"', "allowed: the last is at the far end, raw_length 46 in"),
     (WICK, 'at = "0 in"', 'at = "1 in"', 'allowed: the first is at "0 in"'),
     (STEEL, 'at = "29.25 in"', 'at = "38.5 in"', "allowed: less than raw_length 38.5 in"),
     (STEEL, 'at = "11.75 in"', 'at = "9 in"', "tube.steps #3.at: found 9 in after 10 in"),
-    (STEEL, 'wall = "0.565 mm"', 'wall = "5 mm"', "tube.steps #1: found a wall of 5 mm"[5:]),
+    (STEEL, 'wall = "0.565 mm"', 'wall = "5 mm"', "steps #1: found a wall of 5 mm"),
     # mass that does not fit the profile
     (WICK, 'mass = "65 g"', 'mass = "75 g"', "mass: found 75 g stated and 65"),
     # unphysical inertia
@@ -110,8 +111,9 @@ SLIPS = [
     (FITTING, '"45.5 in"', '"45,5 in"', 'write a point, "45.5 in"'),
     (FITTING, '"45.5 in"', '"3 ft 9 in"', "sums are not read"),
     # a trim longer than the shaft, an impossible length
-    (FITTING, 'finished_length = "45.5 in"', 'butt_trim = "50 in"', 'club "middle kick point, CG 18 mm back": butt_trim: '
-     "found 50.00 in off a shaft of 46.00 in"),
+    (FITTING, 'finished_length = "45.5 in"', 'butt_trim = "50 in"',
+     'club "middle kick point, CG 18 mm back": '
+     "butt_trim: found 50.00 in off a shaft of 46.00 in"),
     (FITTING, 'grip_mass = "50 g"', 'tip_trim = "47 in"', "tip_trim: found 47.00 in off a shaft of 46.00 in"),
     (FITTING, '"45.5 in"', '"60 in"', "finished_length: found 60.00 in"),
     (FITTING, '"wick-65-s-low"', '"wick-65-s-lo"', 'did you mean "wick-65-s-low"?'),
@@ -155,10 +157,12 @@ def test_messages_of_files_start_with_the_file(
 
 def survives(read: Callable[[str], None], data: bytes | str) -> None:
     """Only InputError, of one or two lines, may come out."""
+    message = "read"
     try:
         read(data if isinstance(data, str) else decode(data, "file.toml"))
     except InputError as error:
-        assert 1 <= len(str(error).splitlines()) <= 2
+        message = str(error)
+    assert 1 <= len(message.splitlines()) <= 2
 
 
 NAMES = st.sampled_from(sorted(READERS))
@@ -166,12 +170,14 @@ MANY = settings(max_examples=300, deadline=None, suppress_health_check=[HealthCh
 NUMBER = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?")
 TOKEN = re.compile(r'"[^"\n]*"|[A-Za-z_][A-Za-z_0-9]*|[\[\]{}=,]|\d+(?:\.\d+)?')
 ODD_NUMBERS = [
-    "0", "-1", "1e400", "-1e400", "1e308", "1e-308", "1e-320", "nan", "inf", "-inf", "1,5", "−5", "1e", "0x1", "1_0",
-    "00", "9" * 400, "1." + "3" * 400, "", " ", "1e5", "1e-5", "1e12", "1e-12", "2", "0.5", "100", "1000",
+    "0", "-1", "1e400", "-1e400", "1e308", "1e-308", "1e-320", "nan", "inf", "-inf", "1,5", "−5", "1e",
+    "0x1", "1_0", "00", "9" * 400, "1." + "3" * 400, "", " ", "1e5", "1e-5", "1e12", "1e-12", "2", "0.5",
+    "100", "1000",
 ]  # fmt: skip
 ODD_TOKENS = [
-    '"45 kg"', '"1 in"', '"0 in"', "0", "-1", "nan", "inf", "true", "[]", "{}", '""', '"\\u0000"', "1979-05-27", "'x'",
-    '"2 ft 3 in"', "[[", "]]", "=", "\n", "#", '"""', '"1e400 m"', '"NaN g"', "9" * 5000, '"…"', '"a\\nb"', "mass", "at",
+    '"45 kg"', '"1 in"', '"0 in"', "0", "-1", "nan", "inf", "true", "[]", "{}", '""', '"\\u0000"',
+    "1979-05-27", "'x'", '"2 ft 3 in"', "[[", "]]", "=", "\n", "#", '"""', '"1e400 m"', '"NaN g"',
+    "9" * 5000, '"…"', '"a\\nb"', "mass", "at",
 ]  # fmt: skip
 
 
@@ -193,7 +199,9 @@ def test_cut_and_spliced_bytes(name: str, place: int, length: int, inserted: byt
 
 
 @MANY
-@given(NAMES, st.lists(st.tuples(st.integers(0, 10**6), st.sampled_from(ODD_NUMBERS)), min_size=1, max_size=4))
+@given(
+    NAMES, st.lists(st.tuples(st.integers(0, 10**6), st.sampled_from(ODD_NUMBERS)), min_size=1, max_size=4)
+)
 def test_mutated_numbers(name: str, changes: list[tuple[int, str]]) -> None:
     text = TEXTS[name]
     for place, value in changes:

@@ -1,4 +1,4 @@
-"""Records: errors of one or two lines with file, key path, what was found, what is allowed, the nearest fix."""
+"""Records: errors of one or two lines: file, key path, what was found, what is allowed, the nearest fix."""
 
 from pathlib import Path
 from typing import Annotated, Literal
@@ -58,8 +58,8 @@ def test_a_record_is_si_and_frozen() -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ('lenght = "10 in"', 'lenght: unknown key; allowed: length, size, name, count, factor, lean, places, inner; '
-         'did you mean "length"?'),
+        ('lenght = "10 in"', 'lenght: unknown key; allowed: length, size, name, count, factor, lean, places, '
+         'inner; did you mean "length"?'),
         ("", 'length: missing key; needed: the length, such as "10 in"'),
         ("length = 10", "length: found 10, a bare number; a unit is needed"),
         ('length = "10 kg"', 'length: found "10 kg", a mass; allowed: a length'),
@@ -73,12 +73,13 @@ def test_a_record_is_si_and_frozen() -> None:
         (GOOD + "factor = true", "factor: found true"),
         (GOOD + 'factor = "1"', "factor: found \"1\"; allowed: a plain number"),
         (GOOD + 'places = [{ at = "1 m", ei = "3 N*m^2" }, { at = "1 m" }]', "places #2.ei: missing key"),
-        (GOOD + 'places = [{ at = "1 m", eii = "3 N*m^2" }]', 'places #1.eii: unknown key; allowed: at, ei; did you '
-         'mean "ei"?'),
+        (GOOD + 'places = [{ at = "1 m", eii = "3 N*m^2" }]', 'places #1.eii: unknown key; allowed: at, ei; '
+         'did you mean "ei"?'),
         (GOOD + "places = 3", "places: found 3; allowed: a list"),
         (GOOD + "places = [3]", "places #1: found 3; allowed: a table"),
         (GOOD + "inner = 3", "inner: found 3; allowed: a table"),
-        (GOOD + 'inner = { at = "−1 m", ei = "3 N*m^2" }', 'inner.at: found "−1 m"; the sign is "−" (U+2212)'),
+        (GOOD + 'inner = { at = "−1 m", ei = "3 N*m^2" }',
+         'inner.at: found "−1 m"; the sign is "−" (U+2212)'),
         ("length = ", "not readable as TOML: Invalid value (at end of document)"),
         (GOOD + GOOD, "not readable as TOML: Cannot overwrite a value (at line 2"),
         ("a = " + "[" * 9000, "nested too deeply"),

@@ -34,17 +34,26 @@ def test_a_dangling_link_counts_as_existing(tmp_path: Path) -> None:
 
 def test_a_file_that_appears_meanwhile_is_not_overwritten(tmp_path: Path) -> None:
     target = tmp_path / "a.txt"
-    with pytest.raises(InputError, match="exists already"), new_file(target) as temporary:
-        temporary.write_text("new")
-        target.write_text("from someone else")
+
+    def write_while_another_does() -> None:
+        with new_file(target) as temporary:
+            temporary.write_text("new")
+            target.write_text("from someone else")
+
+    with pytest.raises(InputError, match="exists already"):
+        write_while_another_does()
     assert target.read_text() == "from someone else"
     assert [p.name for p in tmp_path.iterdir()] == ["a.txt"]
 
 
 def test_a_failure_inside_leaves_nothing(tmp_path: Path) -> None:
-    with pytest.raises(KeyboardInterrupt), new_file(tmp_path / "a.txt") as temporary:
-        temporary.write_text("half")
-        raise KeyboardInterrupt
+    def write_and_be_stopped() -> None:
+        with new_file(tmp_path / "a.txt") as temporary:
+            temporary.write_text("half")
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        write_and_be_stopped()
     assert list(tmp_path.iterdir()) == []
 
 

@@ -26,7 +26,8 @@ def test_shafts_share_the_common_club() -> None:
 
 def test_clubs_change_what_they_say_and_no_more() -> None:
     clubs = read(
-        CLUB + 'shaft = "x"\n[[clubs]]\nlabel = "p"\n[[clubs]]\nlabel = "q"\nhead = "other"\nbutt_trim = "0 in"\n'
+        CLUB
+        + 'shaft = "x"\n[[clubs]]\nlabel = "p"\n[[clubs]]\nlabel = "q"\nhead = "other"\nbutt_trim = "0 in"\n'
     ).all_clubs()
     assert (clubs[0].shaft, clubs[0].head, clubs[0].finished_length) == ("x", "driver", 1.0)
     # The trim takes the place of the common length; 0 is a value, not an absence.
@@ -49,7 +50,7 @@ def test_changes_of_a_club_are_a_copy() -> None:
         (CLUB + '[[clubs]]\nlabel = "p"\n', "club #1: no shaft"),
         ('shafts = ["x", "x"]\n' + CLUB, 'two clubs called "x"'),
         ('shafts = ["x"]\nhands = "vise"\n' + CLUB, 'did you mean "vice"?'),
-        ('shafts = ["x"]\nball = "aimed"\n' + CLUB, 'allowed: "re-aimed", "raw", "learnt"; did you mean "re-aimed"?'),
+        ('shafts = ["x"]\nball = "aimed"\n' + CLUB, 'did you mean "re-aimed"?'),
         ('shafts = ["x"]\nsolver = "fast"\n' + CLUB, 'allowed: "curvature", "elements"'),
         ('shafts = "x"\n' + CLUB, "shafts: found \"x\"; allowed: a list"),
         ('shafts = ["x"]\n' + CLUB + 'butt_trim = "1 in"\n', "club: found finished_length and butt_trim"),

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from swingbeam.units import KINDS, InputError, Quantity, parse_number, parse_quantity, show
 
-# Exact factors and their sources: Thompson & Taylor, NIST Special Publication 811 (2008), appendix B.8, where the
-# value is exact; the others are products of exact ones (1 ft = 0.3048 m, 1 lb = 0.45359237 kg, 1 lbf = 1 lb · g_n).
-# rtol 2e-15: a product of two correctly rounded factors.
+# Exact factors and their sources: Thompson & Taylor, NIST Special Publication 811 (2008), appendix B.8, where
+# the value is exact; the others are products of exact ones (1 ft = 0.3048 m, 1 lb = 0.45359237 kg, 1 lbf = 1
+# lb · g_n). rtol 2e-15: a product of two correctly rounded factors.
 FACTORS = [
     ("1 in", "length", 0.0254),
     ("1 ft", "length", 0.3048),

@@ -11,7 +11,11 @@ from swingbeam.shaft.shaft import Shaft
 
 
 def shaft(
-    s: ArrayLike = (0.0, 1.2), ei: ArrayLike = 40.0, gj: ArrayLike = 15.0, mass: ArrayLike = 0.05, **other: Any
+    s: ArrayLike = (0.0, 1.2),
+    ei: ArrayLike = 40.0,
+    gj: ArrayLike = 15.0,
+    mass: ArrayLike = 0.05,
+    **other: Any,
 ) -> Shaft:
     """A shaft with these stations (m from the butt); scalars are uniform."""
     stations = np.asarray(s, dtype=float)

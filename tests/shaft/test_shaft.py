@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from shaft.made_up import shaft
 
+from shaft.made_up import shaft
 from swingbeam.files.base import parse_toml
 from swingbeam.files.shaft_file import ShaftFile
 from swingbeam.shaft.shaft import Shaft, cut, integrate, scale, shaft_from_file
@@ -80,7 +80,9 @@ def test_the_profile_is_scaled_to_the_stated_mass_within_five_percent() -> None:
     a = read(LINEAR.format(end="tip"), 64.0)
     # rtol 1e-14: round-off.
     assert a.profile.total_mass == pytest.approx(0.064, rel=1e-14)
-    np.testing.assert_allclose(a.mass_per_length, np.array([60.0, 50.0, 40.0]) * 64.0 / 62.0 * 1e-3, rtol=1e-14)
+    np.testing.assert_allclose(
+        a.mass_per_length, np.array([60.0, 50.0, 40.0]) * 64.0 / 62.0 * 1e-3, rtol=1e-14
+    )
     np.testing.assert_allclose(a.ei, [70.0, 30.0, 20.0], rtol=1e-15)
     for mass in (58.0, 66.0):
         with pytest.raises(InputError, match=f"found {mass:g} g stated and 62.0 g in the profile"):
@@ -95,7 +97,8 @@ def test_stepped_tube() -> None:
         ),
         162.6,
     )
-    # By hand: π/64 (50,625 − 40,658.7) = 489.22 mm⁴ · 205 GPa = 100.29; π/64 (9⁴ − 8⁴) = 121.00 mm⁴ → 24.805 N·m².
+    # By hand: π/64 (50,625 − 40,658.7) = 489.22 mm⁴ · 205 GPa = 100.29; π/64 (9⁴ − 8⁴) = 121.00 mm⁴ → 24.805
+    # N·m².
     np.testing.assert_allclose(a.ei, [100.29, 100.29, 24.805, 24.805], rtol=1e-4)
     np.testing.assert_allclose(a.gj, a.ei / 1.29, rtol=1e-14)
     np.testing.assert_allclose(a.diameter, [0.015, 0.015, 0.009, 0.009], rtol=1e-15)
@@ -105,10 +108,13 @@ def test_stepped_tube() -> None:
 
 
 def test_tapered_tube_follows_the_diameter_between_stations() -> None:
-    a = read(TUBE.format(shape="linear", steps='{ at="0 m", diameter="9 mm" }, { at="1.2 m", diameter="15 mm" }'), 137.0)
+    a = read(
+        TUBE.format(shape="linear", steps='{ at="0 m", diameter="9 mm" }, { at="1.2 m", diameter="15 mm" }'),
+        137.0,
+    )
     middle = np.interp(0.6, a.s, a.ei)
-    # Half-way the diameter is 12 mm: π/64 (12⁴ − 11.2⁴) = 245.46 mm⁴, 50.319 N·m²; rtol 1e-4 is the hand's figures
-    # (and more than the second-order error of 200 straight pieces, ~1e-5).
+    # Half-way the diameter is 12 mm: π/64 (12⁴ − 11.2⁴) = 245.46 mm⁴, 50.319 N·m²; rtol 1e-4 is the hand's
+    # figures (and more than the second-order error of 200 straight pieces, ~1e-5).
     assert middle == pytest.approx(50.319, rel=1e-4)
 
 
@@ -159,7 +165,9 @@ def test_a_spine_splits_the_planes_about_the_mean() -> None:
     a = read(LINEAR.format(end="butt") + '[spine]\ndifference = "4 %"\nangle = "90 deg"\n', 62.0)
     piece = a.profile
     np.testing.assert_allclose(piece.ei.mean(axis=1), [20.0, 30.0, 70.0], rtol=1e-14)
-    np.testing.assert_allclose(piece.ei[:, 0] - piece.ei[:, 1], 0.04 * np.array([20.0, 30.0, 70.0]), rtol=1e-12)
+    np.testing.assert_allclose(
+        piece.ei[:, 0] - piece.ei[:, 1], 0.04 * np.array([20.0, 30.0, 70.0]), rtol=1e-12
+    )
     assert piece.spine_angle == pytest.approx(np.pi / 2, rel=1e-15)
 
 

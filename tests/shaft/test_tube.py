@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from swingbeam.shaft.tube import section_area, second_moment, tube_stiffness
+from swingbeam.shaft.tube import second_moment, section_area, tube_stiffness
 
 
 def test_pipe_of_the_handbooks() -> None:
-    # Steel pipe, nominal 2 in schedule 40: outer diameter 2.375 in, wall 0.154 in, metal area 1.075 in²,
-    # I = 0.666 in⁴ (tables of dimensions after ASME B36.10M, from memory; four and three figures are printed).
+    # Steel pipe, nominal 2 in schedule 40: outer diameter 2.375 in, wall 0.154 in, metal area 1.075 in², I =
+    # 0.666 in⁴ (tables of dimensions after ASME B36.10M, from memory; four and three figures are printed).
     assert section_area(2.375, 0.154) == pytest.approx(1.075, rel=5e-4)
     assert second_moment(2.375, 0.154) == pytest.approx(0.666, rel=1e-3)
 
@@ -28,8 +28,8 @@ def test_thin_wall_is_the_other_limit() -> None:
 
 
 def test_steel_tube() -> None:
-    # D 15 mm, wall 0.5 mm: 15⁴ − 14⁴ = 12,209, so I = 599.31 mm⁴; E = 205 GPa gives 122.86 N·m²;
-    # G = 205/(2·1.29) = 79.457 GPa on J = 2I gives 95.240 N·m²; A = π(225 − 196)/4 = 22.777 mm² at 7,850 kg/m³
+    # D 15 mm, wall 0.5 mm: 15⁴ − 14⁴ = 12,209, so I = 599.31 mm⁴; E = 205 GPa gives 122.86 N·m²; G =
+    # 205/(2·1.29) = 79.457 GPa on J = 2I gives 95.240 N·m²; A = π(225 − 196)/4 = 22.777 mm² at 7,850 kg/m³
     # gives 178.80 g/m. Worked by hand to five figures.
     ei, gj, mass = tube_stiffness([0.015], [0.0005], 205e9, 0.29, 7850.0)
     assert ei[0] == pytest.approx(122.86, rel=1e-4)

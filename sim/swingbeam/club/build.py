@@ -106,7 +106,7 @@ class Club:
 
 
 def axis_to_ground(head: Head, angle: float | None = None) -> float:
-    """Distance along the shaft axis from the hosel mouth to the ground, m, with the axis at `angle` rad to it.
+    """Distance along the shaft axis from the hosel mouth to the ground, m, the axis at `angle` rad to it.
 
     Simple geometry: the sole touches the ground below the face centre with the club soled at its lie, and at
     the same point of the sole when it is tilted to another angle (default: its lie).

@@ -13,8 +13,8 @@ def viscosity(shaft: Shaft) -> tuple[float, float]:
 
     2ζ/ω with ζ the shaft's damping ratio and ω its first bench frequency, in bending
     (`shaft.clamped.bending_frequency`, 5 in clamped, 205 g at the tip) and in twist (`twist_frequency`, the
-    same clamp, 5·10⁻⁴ kg·m² at the tip) apart. A material with stiffness K and damping ηK has ζ = ηω/2 in a mode
-    of frequency ω (stiffness-proportional damping: Clough & Penzien, Dynamics of Structures, §12-5).
+    same clamp, 5·10⁻⁴ kg·m² at the tip) apart. A material with stiffness K and damping ηK has ζ = ηω/2 in a
+    mode of frequency ω (stiffness-proportional damping: Clough & Penzien, Dynamics of Structures, §12-5).
     """
     bend = twist = 0.0
     if shaft.bend_damping > 0.0:
