@@ -89,13 +89,15 @@ def plain(command: Command) -> Command:
             _say(f"swingbeam: the simulation failed: {error}")
             raise typer.Exit(SIMULATION_ERROR) from None
         except KeyboardInterrupt:
-            kept = f"saved: {', '.join(str(p) for p in _saved)}" if _saved else "nothing was written"
+            kept = _saved_words() if _saved else "nothing was written"
             _say(f"\nswingbeam: stopped; {kept}")
             raise typer.Exit(INTERRUPTED) from None
         except BrokenPipeError:
             # The reader has left: nothing more can be said there, and Python must not try when it ends.
             with contextlib.suppress(OSError, ValueError, AttributeError):
                 os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            if _saved:
+                _say(_saved_words())
             raise typer.Exit(0) from None
         return result
 
@@ -110,6 +112,10 @@ def main() -> None:
 def _say(text: str) -> None:
     with contextlib.suppress(OSError, ValueError):
         print(text, file=sys.stderr, flush=True)
+
+
+def _saved_words() -> str:
+    return f"saved: {', '.join(str(path) for path in _saved)}"
 
 
 def _console() -> Console:
@@ -185,7 +191,7 @@ def rank(
         from swingbeam.report.table import print_ranking
 
         print_ranking(result, _console())
-    _say(f"saved: {data}, {picture}")
+    _say(_saved_words())
 
 
 @app.command()
@@ -224,7 +230,7 @@ def swing(
         from swingbeam.report.curves import write_curves
 
         _saved.append(write_curves(result.run, output))
-        _say(f"saved: {output}")
+        _say(_saved_words())
     if json:
         from swingbeam.report.json import single_json
 

@@ -201,10 +201,18 @@ def fit(names: list[Column], columns: list[Column], width: int) -> list[list[Col
     return parts
 
 
+class Page(Console):
+    """A console that leaves a reader's departure to its caller."""
+
+    def on_broken_pipe(self) -> None:
+        """Called where the reader has gone: Rich would end the program with an error."""
+        raise BrokenPipeError
+
+
 def console_for(stream: Any) -> Console:
     """A console for a stream: the terminal's own width and colours; plain wide text for a file or a pipe."""
     terminal = bool(getattr(stream, "isatty", lambda: False)())
-    return Console(
+    return Page(
         file=stream,
         width=None if terminal else PLAIN_WIDTH,
         highlight=False,
