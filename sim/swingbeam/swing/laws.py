@@ -23,16 +23,16 @@ Array = NDArray[np.float64]
 ARM_AT_ADDRESS = 4.0 * DEGREE
 """Hands a little ahead (common practice, no source)."""
 HINGE_AT_ADDRESS = -8.0 * DEGREE
-TAKEAWAY_END = 0.22
+TAKEAWAY_END = 0.20
 """Share of the backswing over which the arms' acceleration away from the ball builds up."""
-EASE_CENTRE, EASE_WIDTH = 0.645, 0.69
+EASE_CENTRE, EASE_WIDTH = 0.69, 0.65
 """Share of the backswing where, and over which, the arms change from gathering to losing speed. Slow arms and
 wrists that set late keep the couple on the club, and with it the bend of the shaft, small until the top."""
-SET_BEGIN, SET_RAMP = 0.445, 0.435
+SET_BEGIN, SET_RAMP = 0.475, 0.465
 """Share of the backswing where the hinge begins to set; share of the setting over which it gathers speed."""
-SET_BRAKE_LEAD = 0.045
+SET_BRAKE_LEAD = 0.022
 """How long before the top the wrists begin to stop the setting, s, and the width of that change."""
-SET_BRAKE_WIDTH = 0.065
+SET_BRAKE_WIDTH = 0.13
 ROLL_BEGIN, ROLL_END = 0.40, 0.96
 """Shares of the backswing between which the forearms roll open."""
 ROLL_AT_TOP = 90.0 * DEGREE
