@@ -26,7 +26,8 @@ def bending_frequency(shaft: Shaft, clamp: float = BENCH_CLAMP, tip_mass: float 
     damping and the tables ask for the same number.
     """
     profile = cut(shaft, clamp, shaft.raw_length)
-    return float(natural_frequencies(profile, TipBody(tip_mass), count=1)[0])
+    # `curvature` has 20 unknowns where `elements` has 200: converged further, and many times quicker.
+    return float(natural_frequencies(profile, TipBody(tip_mass), count=1, solver="curvature")[0])
 
 
 def twist_compliance(shaft: Shaft, start: float, end: float) -> float:
