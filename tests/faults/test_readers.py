@@ -19,6 +19,7 @@ from swingbeam.files.head_file import HeadFile
 from swingbeam.files.lookup import library_root
 from swingbeam.files.scenario_file import ScenarioFile
 from swingbeam.files.shaft_file import ShaftFile
+from swingbeam.files.swing_file import SwingFile
 from swingbeam.shaft.shaft import load_shaft, shaft_from_file
 from swingbeam.units import InputError
 
@@ -44,11 +45,16 @@ def read_scenario_text(text: str) -> None:
         load_club(parts)
 
 
+def read_swing_text(text: str) -> None:
+    parse_toml(text, SwingFile, source="file.toml")
+
+
 READERS: dict[str, tuple[str, Callable[[str], None]]] = {
     "shafts/wick-65-s.toml": ("shaft", read_shaft_text),
     "shafts/ballast-115-s.toml": ("shaft", read_shaft_text),
     "scenarios/heads/driver.toml": ("head", read_head_text),
     "scenarios/head_cg.toml": ("scenario", read_scenario_text),
+    "swings/even.toml": ("swing", read_swing_text),
 }
 TEXTS = {name: (ROOT / name).read_text(encoding="utf-8") for name in READERS}
 
@@ -112,7 +118,7 @@ SLIPS = [
     (FITTING, '"45.5 in"', '"3 ft 9 in"', "sums are not read"),
     # a trim longer than the shaft, an impossible length
     (FITTING, 'finished_length = "45.5 in"', 'butt_trim = "50 in"',
-     'club "middle kick point, CG 18 mm back": '
+     'club "mid kick": '
      "butt_trim: found 50.00 in off a shaft of 46.00 in"),
     (FITTING, 'grip_mass = "50 g"', 'tip_trim = "47 in"', "tip_trim: found 47.00 in off a shaft of 46.00 in"),
     (FITTING, '"45.5 in"', '"60 in"', "finished_length: found 60.00 in"),
@@ -249,7 +255,7 @@ def test_lines_dropped_doubled_and_swapped(name: str, places: list[int], random:
 
 
 @settings(max_examples=200, deadline=None)
-@given(st.text(max_size=200), st.sampled_from([ShaftFile, HeadFile, ScenarioFile]))
+@given(st.text(max_size=200), st.sampled_from([ShaftFile, HeadFile, ScenarioFile, SwingFile]))
 def test_any_text(text: str, model: type) -> None:
     survives(lambda t: parse_toml(t, model, source="file.toml") and None, text)
 
