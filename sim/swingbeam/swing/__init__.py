@@ -1,9 +1,9 @@
 """How a golfer drives a club: line → reference run → hands → ball.
 
-A *line* is what a rigid club would follow (`line`). The golfer's *reference club* swings along it once and leaves the
-reference pose and the reference couple (`reference`). *Hands* say how much a golfer lets another club move him
-(`hands`). The *ball* lies where he has learnt to strike it (`ball`), and `aim` adjusts the line until the reference
-club delivers what the archetype states (`archetype`).
+A *line* is what a rigid club would follow (`line`). The golfer's *reference club* swings along it once and
+leaves the reference pose and the reference couple (`reference`). *Hands* say how much a golfer lets another
+club move him (`hands`). The *ball* lies where he has learnt to strike it (`ball`), and `aim` adjusts the line
+until the reference club delivers what the archetype states (`archetype`).
 """
 
 from __future__ import annotations

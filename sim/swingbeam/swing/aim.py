@@ -1,9 +1,9 @@
 """Adjust a line until the flexible reference club delivers what is stated.
 
-Five unknowns (yaw and pitch of the whole swing, lean, forearm roll at impact, downswing time; four when the downswing
-time is stated) against path, attack, dynamic loft, face angle and head speed: Newton with a difference Jacobian at a
-coarse step, then Broyden's rank-one updates at the full one (Broyden 1965, Math. Comp. 19:577). Parameters start the
-solve; the delivered values win.
+Five unknowns (yaw and pitch of the whole swing, lean, forearm roll at impact, downswing time; four when the
+downswing time is stated) against path, attack, dynamic loft, face angle and head speed: Newton with a
+difference Jacobian at a coarse step, then Broyden's rank-one updates at the full one (Broyden 1965, Math.
+Comp. 19:577). Parameters start the solve; the delivered values win.
 """
 
 from __future__ import annotations
@@ -54,7 +54,8 @@ class _Aimer:
 
     def adjustment(self, x: Array) -> Adjustment:
         downswing = float(x[4]) if self.count == 5 else float(self.plan.tempo.downswing or 0.0)
-        return Adjustment(*(float(v) for v in x[:4]), downswing)
+        yaw, pitch, lean, roll = (float(v) for v in x[:4])
+        return Adjustment(yaw, pitch, lean, roll, downswing)
 
     def shot(self, x: Array, fine: bool) -> Shot:
         line = draw_line(
@@ -87,7 +88,8 @@ def first_guess(plan: SwingPlan, body: RigidBody, club: Club) -> Array:
     Raises
     ------
     InputError
-        No downswing time between 0.2 and 0.45 s is feasible; the message of the one nearest the usual is passed on.
+        No downswing time between 0.2 and 0.45 s is feasible; the message of the one nearest the usual is
+        passed on.
     """
     start = np.array([0.0, 0.0, FIRST_LEAN, 0.0, FIRST_DOWNSWING])
     if plan.target.head_speed is None:
@@ -160,7 +162,7 @@ def _solve(aimer: _Aimer) -> Shot:
             miss = aimer.miss(shot)
             continue
         try:
-            step = -np.linalg.solve(jacobian, miss)
+            step = np.asarray(-np.linalg.solve(jacobian, miss), dtype=np.float64)
         except np.linalg.LinAlgError:
             break
         moved, shot = _move(aimer, x, step, fine)

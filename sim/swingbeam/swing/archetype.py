@@ -21,8 +21,8 @@ from .reference import Reference
 class Swing:
     """An archetype: the plan, the golfer's hand, and the club he plays.
 
-    Results are those of a right-handed golfer whatever `handed` says; only drawings in the world are reflected
-    (`mirror`).
+    Results are those of a right-handed golfer whatever `handed` says; only drawings in the world are
+    reflected (`mirror`).
     """
 
     name: str

@@ -1,9 +1,10 @@
 """Where the ball lies, and what a club delivers at an instant.
 
-Three rules. *Re-aimed* (the default): where the reference club's face centre is at the planned instant, which is what a
-golfer has learnt. *Raw*: where the face centre of the rigid reference club is. *Learnt*: for each club where its own
-face centre is at the planned instant, the whole swing moved a little, as by a golfer who has got used to the club;
-reference pose and reference couple stay, so moving the ball the other way is the same thing.
+Three rules. *Re-aimed* (the default): where the reference club's face centre is at the planned instant, which
+is what a golfer has learnt. *Raw*: where the face centre of the rigid reference club is. *Learnt*: for each
+club where its own face centre is at the planned instant, the whole swing moved a little, as by a golfer who
+has got used to the club; reference pose and reference couple stay, so moving the ball the other way is the
+same thing.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ RULES = ("re-aimed", "raw", "learnt")
 
 @dataclass(frozen=True)
 class Delivered:
-    """What a club's face centre and centre of gravity do at an instant; rad, m/s, signs of the frames page."""
+    """What a club's face centre and centre of gravity do at an instant; SI, signs of the frames page."""
 
     face_angle: float
     dynamic_loft: float
@@ -41,7 +42,8 @@ class Delivered:
 
 
 def delivered(run: History, face: Face, t: float = 0.0) -> Delivered:
-    """Face angle (open +) and dynamic loft at the face centre; attack (up +), path (in-to-out +) and speed of the CG."""
+    """Face angle (open +) and dynamic loft at the face centre; attack (up +), path (in-to-out +) and speed of
+    the CG."""
     row = run.at(t)
     normal = row.tip_rotation_world[0] @ face.normal
     velocity = row.head_velocity[0]

@@ -1,8 +1,9 @@
 """How a golfer's hands give: stiffness and damping between the swing he has learnt and the club he holds.
 
-Three axes in this order: hinge (normal of the swing plane), forearm roll (shaft axis), third (their cross product),
-of the reference pose and un-rolled. The hands give the reference couple less stiffness times δ less damping times δ̇,
-δ being how far the grip has left the reference pose, so they act on the difference to the reference club only.
+Three axes in this order: hinge (normal of the swing plane), forearm roll (shaft axis), third (their cross
+product), of the reference pose and un-rolled. The hands give the reference couple less stiffness times δ less
+damping times δ̇, δ being how far the grip has left the reference pose, so they act on the difference to the
+reference club only.
 """
 
 from __future__ import annotations
@@ -20,10 +21,10 @@ from ..units import quote
 Array = NDArray[np.float64]
 
 HAND_INERTIA = np.array([3.0e-3, 1.2e-3, 3.0e-3])
-"""kg·m² of both hands about hinge, forearm roll and third axis: from memory, the size of two fists on a rod."""
+"""kg·m² of both hands about hinge, forearm roll and third axis: from memory, two fists on a rod."""
 LOWEST_ROLL_STIFFNESS = 2.0
-"""N·m/rad. Below it an offset centre of gravity swings out: its geometric stiffness about the shaft is about minus
-the pull (≈ 350 N at impact) times the share of the offset that the bent shaft does not line up, −0.5 … −1 N·m/rad."""
+"""N·m/rad. Below it an offset centre of gravity, pulled outward, turns the club in the hands by itself: a
+geometric stiffness about the shaft of the order of −1 N·m/rad at impact."""
 DOUBTFUL_ROLL_STIFFNESS = 5.0
 """N·m/rad; below it results are near that limit and a warning is given."""
 
@@ -60,12 +61,12 @@ class Hands:
         if roll < LOWEST_ROLL_STIFFNESS:
             raise InputError(
                 f'hands "{self.name}": found a forearm-roll stiffness of {roll:g} N·m/rad; allowed: at least '
-                f"{LOWEST_ROLL_STIFFNESS:g}, below which the head's offset turns the club in the hands by itself"
+                f"{LOWEST_ROLL_STIFFNESS:g}, below which the head's offset turns the club by itself"
             )
         if roll < DOUBTFUL_ROLL_STIFFNESS:
             warnings.warn(
-                f'hands "{self.name}": a forearm-roll stiffness of {roll:g} N·m/rad is low; face angles depend '
-                f"on it strongly below {DOUBTFUL_ROLL_STIFFNESS:g}",
+                f'hands "{self.name}": a forearm-roll stiffness of {roll:g} N·m/rad is low; face angles '
+                f"depend on it strongly below {DOUBTFUL_ROLL_STIFFNESS:g}",
                 stacklevel=2,
             )
 
@@ -81,7 +82,8 @@ HOLD = Hands("hold", np.array([20.0, 10.0, 40.0]), np.array([1.5, 0.1, 2.0]))
 """The default: hands that keep to the swing they know. From memory: wrists relaxed 1–3 N·m/rad, tensed up to
 10–20 each, forearm roll tensed 3–8 each; the damping is trained control rather than tissue."""
 EFFORT = Hands("effort", np.array([2.0, 5.0, 2.0]), np.array([0.3, 0.07, 0.3]))
-"""Hands that repeat their effort rather than their path: the stiffness of relaxed wrists (from memory, as above)."""
+"""Hands that repeat their effort rather than their path: the stiffness of relaxed wrists (from memory, as
+above)."""
 
 MODES = {hands.name: hands for hands in (VICE, HOLD, EFFORT)}
 

@@ -1,20 +1,22 @@
 """The release: from holding the hinge to letting a couple drive it, by one scalar differential equation.
 
-The club is rigid here. About the normal n of the swing plane, with p the club's angle in the plane, γ the forearm
-roll, J the inertia and S the first moment about the hold point (Goldstein, Classical Mechanics, ch. 5: the moment
-about a moving point is Ḣ + S × (a − g)):
+The club is rigid here. About the normal n of the swing plane, with p the club's angle in the plane, γ the
+forearm roll, J the inertia and S the first moment about the hold point (Goldstein, Classical Mechanics, ch.
+5: the moment about a moving point is Ḣ + S × (a − g)):
 
     M = J_nn p̈ + J_nx γ̈ + J_nn' γ̇ ṗ + J_nx' γ̇² + S_x A_y − S_y A_x
 
-with x along the shaft, y across it in the plane (both un-rolled), J_nn = J_yy sin²γ + J_zz cos²γ + 2 J_yz sin γ cos γ,
-J_nx = J_xy sin γ + J_xz cos γ (′ = d/dγ), and A the hold point's acceleration less gravity. The line follows the hold
-until the release; there the couple M leaves what the hold needs, in a smooth step, for a plateau (what the hold
-needed at that instant, and a push), and falls from the plateau to the couple at impact in another.
+with x along the shaft, y across it in the plane (both un-rolled), J_nn = J_yy sin²γ + J_zz cos²γ + 2 J_yz sin
+γ cos γ, J_nx = J_xy sin γ + J_xz cos γ (′ = d/dγ), and A the hold point's acceleration less gravity. The line
+follows the hold until the release; there the couple M leaves what the hold needs, in a smooth step, for a
+plateau (what the hold needed at that instant, and a push), and falls from the plateau to the couple at impact
+in another.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -154,7 +156,8 @@ class _Shot:
         couple = self.couple(instant)
         club = np.empty((3, steps + 1))
         _integrate(
-            self.step, *self.start, loads.across, loads.inertia, loads.inertia_rate, couple - loads.roll_couple,
+            self.step, *self.start, loads.across, loads.inertia, loads.inertia_rate,
+            couple - loads.roll_couple,
             loads.along, loads.aside, club,
         )  # fmt: skip
         return Release(instant, club, couple[: 2 * steps + 1 : 2])
@@ -204,7 +207,7 @@ def release(
         relax = (
             "shorten the downswing, set the hinge further, lower the push or the arm rate at impact"
             if late
-            else "lengthen the downswing, set the hinge less, raise the push, the couple at impact or the arm rate"
+            else "lengthen the downswing, set the hinge less, raise the push, the couple or the arm rate at impact"
         )
         raise InputError(f"the club comes to the ball {how}: {relax}")
     instant = float(brentq(miss, *bracket, xtol=1e-13, rtol=1e-13))
@@ -212,7 +215,7 @@ def release(
     rate = run.club[1, to_impact]
     if rate <= 0.0:
         raise InputError(
-            f"the club would pass the ball backwards ({rate / DEGREE:.0f} deg/s): change the couple or the fade"
+            f"the club would pass the ball backwards ({rate / DEGREE:.0f} deg/s): change couple or fade"
         )
     return run
 
@@ -227,7 +230,7 @@ def _bracket(miss, first: float, last: float, near: float | None) -> tuple[float
             a, b = max(first, near - 6.0 * (near - a)), min(last, near + 6.0 * (b - near))
     instants = np.linspace(last, first, SCAN)
     before = miss(instants[0])
-    for later, earlier in zip(instants[:-1], instants[1:], strict=True):
+    for later, earlier in pairwise(instants):
         value = miss(earlier)
         if before < 0.0 <= value:
             return float(earlier), float(later)

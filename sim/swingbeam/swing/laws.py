@@ -1,8 +1,9 @@
 """The closed-form parts of the line: arms, hinge while it is held, forearm roll, hub.
 
-Each law returns (3, n): value, rate and acceleration at times t (n,), s relative to the planned impact. Angles
-are measured in the swing plane from straight down the plane, toward the target positive. All are sums of smooth
-steps and acceleration steps, so they are four times continuously differentiable and run on past impact.
+Each law returns (3, n): value, rate and acceleration at times t (n,), s relative to the planned impact.
+Angles are measured in the swing plane from straight down the plane, toward the target positive. All are sums
+of smooth steps and acceleration steps, so they are four times continuously differentiable and run on past
+impact.
 """
 
 from __future__ import annotations
@@ -60,7 +61,7 @@ class ArmLaw:
 
 
 def _arm_steps(arms: Arms, tempo: Tempo, downswing: float, slowing: float) -> ArmLaw:
-    """The arm law whose slowing is centred `slowing` s before impact; amplitudes from four linear conditions."""
+    """The arm law whose slowing is centred `slowing` s before impact; amplitudes by four conditions."""
     address = -downswing - tempo.backswing
     centres = (
         address + 0.5 * TAKEAWAY_END * tempo.backswing,
@@ -108,8 +109,8 @@ def arm_law(arms: Arms, tempo: Tempo, downswing: float) -> ArmLaw:
 
     lowest, highest = max(arms.peak - half, -half + 1e-3), arms.peak + half
     try:
-        # The slowing is centred within half its width of the peak: the bracket cannot be missed while the arms
-        # do slow; else the signs agree.
+        # The slowing is centred within half its width of the peak: the bracket cannot be missed while the
+        # arms do slow; else the signs agree.
         slowing = brentq(miss, lowest, highest, xtol=1e-12)
     except ValueError:
         slowing = math.nan
@@ -125,9 +126,9 @@ def arm_law(arms: Arms, tempo: Tempo, downswing: float) -> ArmLaw:
     back = law(np.linspace(-downswing - tempo.backswing, -downswing, 60)[:-1])[1]
     if law.amplitudes[0] >= 0.0 or rate.min() < -1e-9 or back.max() > 1e-9:
         raise InputError(
-            f"the arms would have to turn back and forth to make {arms.turn_at_top / DEGREE:.0f} deg of turn with "
-            f"{1e3 * tempo.backswing:.0f} ms of backswing and {1e3 * downswing:.0f} ms of downswing: change the "
-            "turn at the top, the transition delay or width, or the rate at impact"
+            f"the arms would have to turn back and forth to make {arms.turn_at_top / DEGREE:.0f} deg of turn "
+            f"with {1e3 * tempo.backswing:.0f} ms of backswing and {1e3 * downswing:.0f} ms of downswing: change "
+            "the turn at the top, the transition delay or width, or the rate at impact"
         )
     return law
 
@@ -150,7 +151,7 @@ class HingeLaw:
 
 
 def hinge_law(hinge: float, set_after_top: float, tempo: Tempo, downswing: float) -> HingeLaw:
-    """The held hinge: from its angle at address to −`hinge` (rad), at rest `set_after_top` s after the top."""
+    """The held hinge: from its angle at address to −`hinge` (rad), at rest `set_after_top` s past the top."""
     begin = -downswing - (1.0 - SET_BEGIN) * tempo.backswing
     end = -downswing + set_after_top
     ramp = SET_RAMP * (end - begin)
@@ -166,7 +167,7 @@ def hinge_law(hinge: float, set_after_top: float, tempo: Tempo, downswing: float
 
 @dataclass(frozen=True)
 class RollLaw:
-    """Forearm roll: a smooth step open during the backswing, one acceleration step closed in the downswing."""
+    """Forearm roll: a smooth step open during the backswing, one acceleration step closed again."""
 
     begin: float
     end: float
@@ -185,8 +186,8 @@ def roll_law(
 ) -> RollLaw:
     """The forearm roll that reaches `roll` (rad) at impact, closing at `rate_at_impact` (rad/s).
 
-    An acceleration step of width w whose centre lies x before impact has turned ½ x² + w²/88 and turns at x, per
-    unit of acceleration: two conditions for x and the amplitude.
+    An acceleration step of width w whose centre lies x before impact has turned ½ x² + w²/88 and turns at x,
+    per unit of acceleration: two conditions for x and the amplitude.
 
     Raises
     ------
@@ -199,8 +200,9 @@ def roll_law(
     if lead + 0.5 * onset_width > downswing or lead < 0.5 * onset_width:
         allowed = (ROLL_AT_TOP - roll) / (0.5 * (downswing - 0.5 * onset_width))
         raise InputError(
-            f"forearms that roll at {rate_at_impact / DEGREE:.0f} deg/s at impact would have to start rolling back "
-            f"before the top: raise the roll rate above about {allowed / DEGREE:.0f} deg/s or lengthen the downswing"
+            f"forearms that roll at {rate_at_impact / DEGREE:.0f} deg/s at impact would have to start rolling "
+            f"back before the top: raise the roll rate above about {allowed / DEGREE:.0f} deg/s or "
+            "lengthen the downswing"
         )
     begin = -downswing - (1.0 - ROLL_BEGIN) * tempo.backswing
     end = -downswing - (1.0 - ROLL_END) * tempo.backswing

@@ -1,9 +1,10 @@
 """The line: the six-degree-of-freedom motion of the grip that a rigid reference club would follow.
 
-In the swing's own frame the plane is inclined by β: e₁ = (1, 0, 0), e₂ = (0, cos β, sin β), n = (0, −sin β, cos β).
-The hub travels; the hands are at hub + r (sin a e₁ − cos a e₂), the shaft points along x = sin p e₁ − cos p e₂, with
-y = cos p e₁ + sin p e₂ the un-rolled axis across it; the forearms turn the grip by the roll γ about x. The whole swing
-is then turned by the adjustment's yaw (about z) and pitch (about y). Times are relative to the planned impact.
+In the swing's own frame the plane is inclined by β: e₁ = (1, 0, 0), e₂ = (0, cos β, sin β), n = (0, −sin β,
+cos β). The hub travels; the hands are at hub + r (sin a e₁ − cos a e₂), the shaft points along x = sin p e₁ −
+cos p e₂, with y = cos p e₁ + sin p e₂ the un-rolled axis across it; the forearms turn the grip by the roll γ
+about x. The whole swing is then turned by the adjustment's yaw (about z) and pitch (about y). Times are
+relative to the planned impact.
 """
 
 from __future__ import annotations
@@ -34,7 +35,8 @@ LINE_STEP = 1.0e-3
 class Line:
     """A grip motion for a rigid club; n samples, planned impact at t = 0.
 
-    Angles are (3, n): value, rate and acceleration, rad and s. Positions have their origin at the hub at address.
+    Angles are (3, n): value, rate and acceleration, rad and s. Positions have their origin at the hub at
+    address.
     """
 
     t: Array
@@ -55,7 +57,8 @@ class Line:
     hub: Array
     """(n, 3) m, world"""
     axes: Array
-    """(n, 3, 3) world, columns: hinge (normal of the plane), forearm roll (shaft), third (their cross product)"""
+    """(n, 3, 3) world, columns: hinge (normal of the plane), forearm roll (shaft), third (their cross
+    product)"""
     normal: Array
     """(3,) of the swing plane, world"""
     couple: Array
@@ -165,10 +168,10 @@ def draw_line(
     after = math.ceil(PAST_IMPACT / step - 1e-9)
     down = math.ceil(adjustment.downswing / step)
     before = math.ceil((adjustment.downswing + plan.tempo.backswing) / step) - down
-    half = 0.5 * step * np.arange(-2 * down, 2 * after + 1)
+    half: Array = 0.5 * step * np.arange(-2 * down, 2 * after + 1, dtype=np.float64)
     loads, held = _held_loads(plan, parts, body, gravity, half)
     run = release(plan.wrists, step, loads, held, down, -adjustment.lean, near)
-    t = step * np.arange(-down - before, after + 1)
+    t: Array = step * np.arange(-down - before, after + 1, dtype=np.float64)
     first_loads, first_club = _held_loads(plan, parts, body, gravity, t[:before])
     club = np.concatenate([first_club, run.club], axis=1)
     couple = np.concatenate([hinge_couple(first_loads, first_club), run.couple])
@@ -201,12 +204,13 @@ def _place(
     position, velocity, acceleration = np.einsum("ij,kjn->kni", basis, hands)
     return Line(
         t, position, velocity, acceleration, rotation, omega, omega_dot, arm, club, roll,
-        np.einsum("ij,jn->ni", basis, hub[0]), axes, np.array(normal), couple, instant, plan, adjustment, body,
+        np.einsum("ij,jn->ni", basis, hub[0]), axes, np.array(normal), couple, instant, plan, adjustment,
+        body,
     )  # fmt: skip
 
 
 def speed_at_impact(line: Line, point: Array) -> float:
-    """Speed (m/s) at the planned impact of a point (3,) m of the rigid club, grip frame, from the hold point."""
+    """Speed (m/s) at the planned impact of a point (3,) m of the rigid club, grip frame, from the hold."""
     i = line.impact
     return float(np.linalg.norm(line.velocity[i] + np.cross(line.omega[i], line.rotation[i] @ point)))
 

@@ -1,9 +1,10 @@
 """The reference run: the golfer's own club swung once, and what it leaves for every other club.
 
-About the hinge the reference club's grip is driven by the couple that the rigid club needs, with the small stiffness
-and damping of `effort` about the line; about forearm roll and the third axis it is held on the line. So the shaft
-follows the hand couple without ringing. The run gives the reference pose of the grip; a `vice` run of the same club on
-that pose gives the reference couple about all three axes, kept at the integrator's own instants.
+About the hinge the reference club's grip is driven by the couple that the rigid club needs, with the small
+stiffness and damping of `effort` about the line; about forearm roll and the third axis it is held on the
+line. So the shaft follows the hand couple without ringing. The run gives the reference pose of the grip; a
+`vice` run of the same club on that pose gives the reference couple about all three axes, kept at the
+integrator's own instants.
 """
 
 from __future__ import annotations
@@ -17,7 +18,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from ..beam import ElasticRoot, History, Motion, RigidBody, rigid_body, simulate
 from ..beam.errors import InputError
-
 from ..club.build import Club
 from .hands import EFFORT, HAND_INERTIA, VICE, Hands
 from .line import Line
@@ -93,7 +93,8 @@ def drive_reference(line: Line, club: Club, *, step: float | None = None) -> His
 
 @dataclass(frozen=True, eq=False)
 class Reference:
-    """What a golfer has learnt with the reference club; world frame of the frames page, planned impact at t = 0.
+    """What a golfer has learnt with the reference club; world frame of the frames page, planned impact at t =
+    0.
 
     `line` is None for a recording, whose grip motion is itself the reference pose.
     """

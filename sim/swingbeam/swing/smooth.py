@@ -1,9 +1,9 @@
 """Smooth steps and acceleration steps in closed form: the only building blocks of the line.
 
-The step S(x) = x⁵ (126 − 420 x + 540 x² − 315 x³ + 70 x⁴) on [0, 1] rises from 0 to 1 with four derivatives that
-vanish at both ends (the smoothstep polynomial of degree nine; derivative 630 x⁴ (1 − x)⁴), so whatever is built
-of it is four times continuously differentiable. Its integrals S₁ = ∫S and S₂ = ∫S₁ give a motion whose
-*acceleration* is a smooth step.
+The step S(x) = x⁵ (126 − 420 x + 540 x² − 315 x³ + 70 x⁴) on [0, 1] rises from 0 to 1 with four derivatives
+that vanish at both ends (the smoothstep polynomial of degree nine; derivative 630 x⁴ (1 − x)⁴), so whatever
+is built of it is four times continuously differentiable. Its integrals S₁ = ∫S and S₂ = ∫S₁ give a motion
+whose *acceleration* is a smooth step.
 """
 
 from __future__ import annotations
