@@ -138,6 +138,14 @@ def _settle(
     tangent, inverse, room = np.zeros((n, n)), np.zeros((n, n)), np.zeros((5, n))
     if not (np.all(np.isfinite(inputs)) and np.all(np.isfinite(forces)) and np.all(np.isfinite(moment))):
         return None
+    if free:
+        # The hands may carry exactly what the held root needs, and be too soft to have a balance of their own.
+        held = _settle(model, inputs, 0, forces, moment)
+        if held is not None:
+            x, out = np.concatenate([np.zeros(free), held[0]]), np.zeros(n)
+            evaluate(model, inputs, free, x, np.zeros(n), np.zeros(n), work, out)
+            if np.abs(out[:free]).max() <= 1e-11 * (1.0 + np.abs(inputs[IN_FREE - 3 : IN_FREE]).max()):
+                return x, work
     x, done, stride = np.zeros(n), 0.0, 1.0
     slope = np.zeros(n)
     while done < 1.0:

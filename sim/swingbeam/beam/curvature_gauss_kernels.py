@@ -37,10 +37,13 @@ _AA22 = _A21 * _A12 + _A22 * _A22
 _EIGENVALUE = 0.25 + 1j * math.sqrt(3.0) / 12.0
 _MIX = 2.0 + math.sqrt(3.0)  # T = [[1, 1], [−i·_MIX, i·_MIX]]
 
-TOLERANCE = 2.0e-12
+TOLERANCE = 1.0e-13
 """Largest change still to come of an unknown within a step, rad: far below what any result shows, so that a run
 driven by the couple of another run retraces it to 1e-9 rad over hundreds of steps."""
-LAST_CHANGE = 5.0e-11
+TOLERANCE_FREE = 4.0e-15
+"""The same with a free root, rad: its errors are integrated twice over the run, and grow where the tip body
+wants to swing out."""
+LAST_CHANGE = 1.0e-12
 """Largest last change, rad: the couples recorded are those before it."""
 ROUNDING = 1.0e-9
 """An iteration that stalls below this change (rad) has met rounding and is taken as converged."""
@@ -354,6 +357,7 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
     elif not _simplified_matrix(model, state, first, free, h):
         return False
     hh = h * h
+    tolerance = TOLERANCE if free == 0 else TOLERANCE_FREE
     rebuilds = 0
     since = 0
     before = 1e300
@@ -382,7 +386,7 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
             for i in range(n):
                 trial[4, i] -= state.change[i]
                 trial[5, i] -= state.change[n + i]
-            if size <= TOLERANCE or (size <= LAST_CHANGE and ratio < 0.25 and size * ratio <= TOLERANCE):
+            if size <= tolerance or (size <= LAST_CHANGE and ratio < 0.25 and size * ratio <= tolerance):
                 return True
             if slow and size < ROUNDING:
                 return True
