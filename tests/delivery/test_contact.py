@@ -145,3 +145,12 @@ def test_event_is_the_same_row_by_row_and_ends_a_run_at_contact():
     whole = find_contact(run, face, ball, 0.001)
     ended = find_contact(run.until(whole.time), face, ball, 0.001)
     assert ended.time == pytest.approx(whole.time, abs=1e-10)
+
+
+def test_a_ball_on_the_face_between_two_instants_is_not_missed():
+    # 45 m/s and 2 ms between instants: 90 mm in front of the face at one, at the next behind it and, the head
+    # rising at 20 m/s, 45 mm below the face centre, past the face's edge. Contact is in between, 25 mm in.
+    run = flight(velocity=(45.0, 0.0, 20.0), start=(-0.09, 0.0, -0.005))
+    contact = find_contact(run, PlainFace(), np.array([0.0, 0.0, 0.02]), 0.0)
+    assert contact.reason is None
+    assert contact.time == pytest.approx((0.09 - BALL_RADIUS) / 45.0, abs=TIME)

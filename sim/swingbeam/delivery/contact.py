@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 
 BALL_RADIUS = 0.021335
 """m; half of the smallest diameter the equipment rules allow, 42.67 mm (R&A/USGA Equipment Rules, part 4)."""
+REACH = 0.2
+"""m: how far from the face centre the ball may lie against the surface for the pass to be looked at."""
 CONTACT_TOLERANCE = 1e-6
 """m: a run ended by `penetration` touches the ball to within this; at 45 m/s it is 20 ns."""
 
@@ -120,14 +122,14 @@ def strike(history: History, face: FaceLike, ball: ArrayLike) -> Strike:
 def penetration(history: History, face: FaceLike, ball: ArrayLike, after: float) -> Array:
     """An event function for `simulate(stop=...)`: (n,) m, turning positive when the ball is first touched.
 
-    The surface reaches past the edge of a real face, so a second condition counts: the nearest point must lie
-    inside an ellipse of the face's half width and half height. The smaller of overlap and distance to that
-    edge is returned, and before the instant `after` (s), where the head may pass anywhere, a negative number.
+    It is the overlap of face surface and ball while the nearest point of the surface lies within `REACH` of the
+    face centre; elsewhere, and before the instant `after` (s), where the head may pass anywhere, it is negative.
+    Whether the surface is touched on the face or past its edge is for `find_contact` to say: between two
+    instants of a run the ball can pass from well in front of the face to well beyond it.
     """
     where = strike(history, face, ball)
-    inside = (1.0 - np.hypot(where.toe / face.half_width, where.up / face.half_height)) * face.half_height
-    value = np.minimum(-where.gap, inside)
-    return np.where(np.asarray(history.t) < after, -1.0, value)
+    near = (np.asarray(history.t) >= after) & (np.hypot(where.toe, where.up) < REACH)
+    return np.where(near, -where.gap, -1.0)
 
 
 def ball_event(face: FaceLike, ball: ArrayLike, after: float) -> Callable[[History], Array]:
@@ -180,26 +182,29 @@ def find_contact(history: History, face: FaceLike, ball: ArrayLike, after: float
         time, row = float(t[-1]), history.at(t[-1:])
     else:
         return Contact(None, _miss(history, face, ball, after))
-    if -float(strike(row, face, ball).gap[0]) > CONTACT_TOLERANCE:
-        return Contact(None, "the edge of the head meets the ball before the face does")
+    where = strike(row, face, ball)
+    if abs(float(where.gap[0])) > CONTACT_TOLERANCE:
+        return Contact(None, "the edge of the head reaches the ball before the face does")
+    toe, up = float(where.toe[0]), float(where.up[0])
+    if np.hypot(toe / face.half_width, up / face.half_height) > 1.0:
+        return Contact(None, f"the ball is missed: the face plane passes it {_place(toe, up)}, off the face")
     return Contact(float(time), None)
 
 
 def _miss(history: History, face: FaceLike, ball: ArrayLike, after: float) -> str:
-    """Where the face passed the ball, in words."""
-    where = strike(history, face, ball)
-    late = np.asarray(history.t)[:-1] >= after
-    passes = np.flatnonzero(late & (where.gap[:-1] > 0.0) & (where.gap[1:] <= 0.0))
-    if not passes.size:
-        return "the run ends before the face reaches the ball"
-    share = where.gap[passes] / (where.gap[passes] - where.gap[passes + 1])
-    toe, up = (a[passes] + share * (a[passes + 1] - a[passes]) for a in (where.toe, where.up))
-    nearest = int(np.argmin(np.hypot(toe, up)))
+    """How near the face came to the ball, in words."""
+    late = np.asarray(history.t) >= after
+    gap = strike(history, face, ball).gap[late]
+    if not gap.size:
+        return "the run ends before the downswing"
+    return f"the run ends before the face reaches the ball; {np.abs(gap).min() * 1e3:.0f} mm were left"
+
+
+def _place(toe: float, up: float) -> str:
+    """A point of the face in words."""
     sides = []
-    if abs(toe[nearest]) > 1e-3:
-        sides.append(f"{abs(toe[nearest]) * 1e3:.0f} mm {'toe' if toe[nearest] > 0 else 'heel'}-ward")
-    if abs(up[nearest]) > 1e-3:
-        sides.append(f"{abs(up[nearest]) * 1e3:.0f} mm {'above' if up[nearest] > 0 else 'below'}")
-    return (
-        f"the ball is missed: the face plane passes it {' and '.join(sides)} of the face centre, off the face"
-    )
+    if abs(toe) > 1e-3:
+        sides.append(f"{abs(toe) * 1e3:.0f} mm {'toe' if toe > 0 else 'heel'}-ward")
+    if abs(up) > 1e-3:
+        sides.append(f"{abs(up) * 1e3:.0f} mm {'above' if up > 0 else 'below'}")
+    return f"{' and '.join(sides)} of the face centre"
