@@ -388,9 +388,9 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
                 trial[5, i] -= state.change[n + i]
             if size <= tolerance or (size <= LAST_CHANGE and ratio < 0.25 and size * ratio <= tolerance):
                 return True
-            if slow and size < ROUNDING:
+            if since >= 3 and ratio > 0.7 and size < ROUNDING:
                 return True
-        if slow or not finite or (since >= 2 and ratio > 2.0):
+        if (slow and size >= ROUNDING) or not finite or (since >= 2 and ratio > 2.0):
             if rebuilds == _MOST_REBUILDS:
                 return False
             rebuilds += 1
