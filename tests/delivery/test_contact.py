@@ -129,10 +129,45 @@ def test_a_missed_ball_has_a_reason_and_no_time(ball, words):
 
 def test_an_edge_that_comes_first_is_no_contact_of_the_face():
     # The face plane is already past the ball when the head rises to it from below.
-    run = flight(velocity=(0.0, 0.0, 20.0), start=(0.0, 0.0, -0.2))
+    run = flight(velocity=(0.0, 0.0, 20.0), start=(0.0, 0.0, -0.4))
     contact = find_contact(run, PlainFace(), np.array([0.01, 0.0, 0.0]), 0.0)
     assert contact.time is None
     assert "edge" in contact.reason
+
+
+@pytest.mark.parametrize("up", [-0.035, -0.02, 0.0, 0.02, 0.035])
+@pytest.mark.parametrize("shift", [0.0, 0.3, 0.6, 0.9])
+def test_a_lofted_face_is_met_wherever_the_solver_steps(up, shift):
+    # In 2 ms the face runs 90 mm past the ball, whose foot on a lofted face then lies 25 mm and more from the
+    # strike point: near the edge it is off the face at every later instant. The contact counts all the same.
+    loft = 0.3
+    normal = np.array([np.cos(loft), 0.0, np.sin(loft)])
+    face = PlainFace(normal=normal, up=np.array([-np.sin(loft), 0.0, np.cos(loft)]))
+    run = flight(velocity=(SPEED, 0.0, 0.0), start=(-SPEED * 2e-3 * shift, 0.0, 0.0))
+    ball = np.array([0.5, 0.0, 0.0]) + BALL_RADIUS * normal + up * face.up
+    contact = find_contact(run, face, ball, 0.0)
+    assert contact.reason is None
+    assert strike(run.at(contact.time), face, ball).up[0] == pytest.approx(up, abs=LENGTH)
+
+
+@pytest.mark.parametrize(("toe", "up"), [(0.01, -0.008), (-0.02, 0.012)])
+def test_nearest_point_undoes_the_club_s_own_surface(toe, up):
+    # The club floor states the surface by its arcs; a ball a radius off it along the normal touches just there.
+    from swingbeam.club.face import Face, surface
+
+    plain = PlainFace(bulge_curvature=1.0 / 0.3, roll_curvature=1.0 / 0.25)
+    face = Face(
+        np.array([0.05, 0.01, 0.03]), plain.normal, plain.toe, plain.up, plain.bulge_curvature,
+        plain.roll_curvature, plain.half_width, plain.half_height,
+    )  # fmt: skip
+    point, normal = surface(face, toe, up)
+    offset = point + BALL_RADIUS * normal - face.centre
+    where = nearest_on_face(
+        offset @ face.normal, offset @ face.toe, offset @ face.up, face.bulge_curvature, face.roll_curvature
+    )
+    assert where.gap == pytest.approx(0.0, abs=1e-12)
+    assert where.toe == pytest.approx((point - face.centre) @ face.toe, abs=1e-12)
+    assert where.up == pytest.approx((point - face.centre) @ face.up, abs=1e-12)
 
 
 def test_event_is_the_same_row_by_row_and_ends_a_run_at_contact():

@@ -22,8 +22,8 @@ Array = NDArray[np.float64]
 
 BALL_RADIUS = 0.021335
 """m; half of the smallest diameter the equipment rules allow, 42.67 mm (R&A/USGA Equipment Rules, part 4)."""
-REACH = 0.2
-"""m: how far from the face centre the ball may lie against the surface for the pass to be looked at."""
+REACH = 0.25
+"""m: contact is looked for while the ball is this near to the face centre, some 5 ms about impact."""
 CONTACT_TOLERANCE = 1e-6
 """m: a run ended by `penetration` touches the ball to within this; at 45 m/s it is 20 ns."""
 
@@ -122,13 +122,14 @@ def strike(history: History, face: FaceLike, ball: ArrayLike) -> Strike:
 def penetration(history: History, face: FaceLike, ball: ArrayLike, after: float) -> Array:
     """An event function for `simulate(stop=...)`: (n,) m, turning positive when the ball is first touched.
 
-    It is the overlap of face surface and ball while the nearest point of the surface lies within `REACH` of the
-    face centre; elsewhere, and before the instant `after` (s), where the head may pass anywhere, it is negative.
-    Whether the surface is touched on the face or past its edge is for `find_contact` to say: between two
-    instants of a run the ball can pass from well in front of the face to well beyond it.
+    It is the overlap of face surface and ball while the ball is within `REACH` of the face centre; elsewhere,
+    and before the instant `after` (s), the surface's extension may pass anywhere, and it is negative. Whether
+    the surface is touched on the face or past its edge is for `find_contact` to say: between two instants of a
+    run the ball can pass from well in front of the face to well beyond it.
     """
     where = strike(history, face, ball)
-    near = (np.asarray(history.t) >= after) & (np.hypot(where.toe, where.up) < REACH)
+    away = np.linalg.norm(np.asarray(ball, dtype=float) - history.point_position(face.centre), axis=1)
+    near = (np.asarray(history.t) >= after) & (away < REACH)
     return np.where(near, -where.gap, -1.0)
 
 
