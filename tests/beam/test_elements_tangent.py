@@ -91,7 +91,7 @@ def _moving_residual(model, state, inputs, increment):
     for i in range(1, model.station.size):
         move_pose(state.q, state.x, i, *state.move[i], state.q_new, state.x_new)
     place_root(model, inputs, 0, state.hold, state.q_new, state.x_new, state.v_new, state.vd_new)
-    node_forces(model, state.q_new, state.x_new, state.v_new, state.vd_new, state.force, state.totals)
+    node_forces(model, state.q_new, state.x_new, state.v_new, state.vd_new, state.force, state.stress, state.totals)
     residual = np.zeros(3)
     root_balance(model, inputs, 0, state.hold, state.force, residual)
     out = np.concatenate([residual[:free], state.force[1:].ravel()])
@@ -113,7 +113,7 @@ def test_tangent_of_a_time_step_is_exact(free):
     if free:
         root_increments(inputs, 0, state.hold, W_MASS, W_RATE, state.blocks, state.turns)
     assemble(
-        model, state.q_new, state.x_new, state.v_new, state.vd_new, state.move, state.dead, 0.0, W_MASS, W_RATE,
+        model, state.q_new, state.x_new, state.v_new, state.vd_new, state.move, state.dead, state.stress, 0.0, W_MASS, W_RATE,
         1.0, free, state.turns, state.blocks, state.band,
     )  # fmt: skip
     if free:
@@ -134,7 +134,7 @@ def _steady_residual(model, state, twist, dead, increment):
         move_pose(state.q, state.x, i, *increment[6 * (i - 1) : 6 * i], state.q, state.x)
     carry_along(state, twist[0], state.v)
     carry_along(state, twist[1], state.vd)
-    node_forces(model, state.q, state.x, state.v, state.vd, state.force, state.totals)
+    node_forces(model, state.q, state.x, state.v, state.vd, state.force, state.stress, state.totals)
     out = state.force.copy()
     for i in range(1, model.station.size):
         out[i, :3] -= turn_back(state.q, i, *dead[i, :3])

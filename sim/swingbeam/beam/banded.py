@@ -1,8 +1,8 @@
 """LU of a banded matrix of half-bandwidth 11: two neighbouring nodes of six unknowns each.
 
 Row i of a matrix A is stored as band[i, j − i + 11] = A[i, j]. No pivoting: the matrices are those of an
-implicit time step or of a stable equilibrium, whose diagonal blocks dominate; a pivot that has lost its
-digits is reported instead. Golub & Van Loan 2013, Matrix Computations, 4th ed., § 4.3.
+implicit time step or of a stable equilibrium, whose diagonal blocks dominate; pivots that have lost their
+digits are counted instead, and their directions left out. Golub & Van Loan 2013, Matrix Computations, 4th ed., § 4.3.
 """
 
 from __future__ import annotations
@@ -20,16 +20,20 @@ def factorise(band, n, lower, upper, pivot):
     """Factor the n × n matrix in `band` (n, 23), which is overwritten.
 
     lower (n, 12): multipliers below the diagonal, by columns; upper (n, 12): U above the diagonal, by columns,
-    row j − 12 + m at [j, m]; pivot (n,): reciprocals of U's diagonal. Returns False when a pivot is lost.
+    row j − 12 + m at [j, m]; pivot (n,): reciprocals of U's diagonal, zero where the pivot is lost: `solve` then gives that unknown
+    the value zero, as suits a bifurcation whose mode is not loaded. Returns how many pivots are lost.
     """
     for k in range(n):
         # After k steps band[k, 11] is the pivot; lower[k, 11] still holds the diagonal as it was assembled.
         lower[k, 11] = band[k, 11]
+    lost = 0
     for k in range(n):
         p = band[k, 11]
-        if not abs(p) > LOST_PIVOT * abs(lower[k, 11]):
-            return False
-        p = 1.0 / p
+        if abs(p) > LOST_PIVOT * abs(lower[k, 11]):
+            p = 1.0 / p
+        else:
+            p = 0.0
+            lost += 1
         pivot[k] = p
         last = min(n - 1, k + 11)
         for i in range(k + 1, last + 1):
@@ -46,7 +50,7 @@ def factorise(band, n, lower, upper, pivot):
             lower[k, m] = band[i, k - i + 11] if (m < 11 and i < n) else 0.0
             i = k - 12 + m
             upper[k, m] = band[i, k - i + 11] if (m > 0 and i >= 0) else 0.0
-    return True
+    return lost
 
 
 @njit(error_model="numpy")

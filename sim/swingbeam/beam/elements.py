@@ -197,13 +197,13 @@ def _start_in_equilibrium(model: ElementModel, state: ElementState, inputs: Stag
     left = _balance(model, state, inputs, y, row)
     if free == 0:
         return
-    nudge = 1e-6
-    for _ in range(40):
-        slope = np.empty((free, free))
-        for c in range(free):
-            moved = y.copy()
-            moved[c] += nudge
-            slope[:, c] = (_balance(model, state, inputs, moved, row) - left) / nudge
+    # Broyden's method (Nocedal & Wright 2006, Numerical Optimization, § 11.1) from a slope by differences.
+    nudge = 1e-4
+    slope = np.empty((free, free))
+    for c in range(free):
+        slope[:, c] = (_balance(model, state, inputs, nudge * np.eye(free)[c], row) - left) / nudge
+    before = np.inf
+    for _ in range(60):
         try:
             change = -np.linalg.solve(slope, left)
         except np.linalg.LinAlgError:
@@ -211,10 +211,14 @@ def _start_in_equilibrium(model: ElementModel, state: ElementState, inputs: Stag
         size = float(np.abs(change).max())
         if not np.isfinite(size):
             break
-        y = y + change * min(1.0, 0.3 / max(size, 1e-300))
-        left = _balance(model, state, inputs, y, row)
-        if size < 1e-11:
+        change *= min(1.0, 0.3 / max(size, 1e-300))
+        y = y + change
+        after = _balance(model, state, inputs, y, row)
+        # Round-off of a stiff beam may lie above the first bound; what no longer shrinks there is round-off.
+        if size < 1e-11 or (size < 1e-8 and size > 0.1 * before):
             return
+        slope += np.outer(after - left - slope @ change, change) / float(change @ change)
+        left, before = after, size
     raise SimulationError("elements: the yielding root finds no balance at the start", time=float(inputs.t[0]))
 
 

@@ -109,8 +109,8 @@ def element_stress(model, e, q, x, v):
 
 
 @njit(error_model="numpy")
-def node_forces(model, q, x, v, vd, force, totals):
-    """force (nodes, 6) of all nodes, and totals: the energies, the dissipated power and the largest stresses."""
+def node_forces(model, q, x, v, vd, force, stress, totals):
+    """force (nodes, 6) of all nodes, stress (elements, 6), and totals: energies, lost power, largest stresses."""
     count = model.stiff_force.shape[0]
     for i in range(count + 1):
         node_force(model, i, q, v, vd, force)
@@ -124,6 +124,12 @@ def node_forces(model, q, x, v, vd, force, totals):
     ref = model.reference_strain
     for e in range(count):
         u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(model, e, q, x, v)
+        stress[e, 0] = n0
+        stress[e, 1] = n1
+        stress[e, 2] = n2
+        stress[e, 3] = m0
+        stress[e, 4] = m1
+        stress[e, 5] = m2
         # w × F, w × (w × F), w × M, w × (w × M)
         a0 = w1 * n2 - w2 * n1
         a1 = w2 * n0 - w0 * n2

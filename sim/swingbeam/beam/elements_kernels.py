@@ -31,7 +31,7 @@ from .elements_root_kernels import (
     root_increments,
     root_rows,
 )
-from .elements_tangent import assemble
+from .elements_tangent import assemble, expect_stress
 
 STEP, AGE, CONTRACTION, EVEN_STEPS, KEEP, WAIT = range(6)
 """Entries of the state's clock: size of the last step, steps since the tangent was built, the contraction seen
@@ -108,6 +108,9 @@ def accept(state, alpha_m, alpha_f, free):
             state.q[i, j] = state.q_new[i, j]
         for j in range(3):
             state.x[i, j] = state.x_new[i, j]
+    for e in range(state.stress.shape[0]):
+        for j in range(6):
+            state.stress[e, j] = state.stress_new[e, j]
     for c in range(free):
         state.root[3, c] = share * (
             (1.0 - alpha_f) * state.hold[Y_DDOT, c] + alpha_f * state.root[2, c] - alpha_m * state.root[3, c]
@@ -217,7 +220,7 @@ def march(model, state, inputs, h, keep, rows, couples):
                 )  # fmt: skip
             if it == 0 or free > 0:
                 place_root(model, inputs, k, hold, q, x, v, vd)
-            node_forces(model, q, x, v, vd, force, state.totals)
+            node_forces(model, q, x, v, vd, force, state.stress_new, state.totals)
             root_balance(model, inputs, k, hold, force, right[12:15])
             if near:
                 if largest_residual(model, state, free) <= 1.0:
@@ -228,13 +231,15 @@ def march(model, state, inputs, h, keep, rows, couples):
             if rebuild:
                 if free > 0:
                     root_increments(inputs, k, hold, w_mass, w_rate, state.blocks, state.turns)
+                # The last step's stress is a better guess than that of a predicted pose.
+                stress = state.stress if it == 0 else state.stress_new
                 assemble(
-                    model, q, x, v, vd, move, state.dead, 0.0, w_mass, w_rate, 1.0, free, state.turns, state.blocks,
+                    model, q, x, v, vd, move, state.dead, stress, 0.0, w_mass, w_rate, 1.0, free, state.turns, state.blocks,
                     state.band,
                 )  # fmt: skip
                 if free > 0:
                     root_rows(model, inputs, k, hold, w_rate, state.turns, state.blocks, state.band)
-                sound = factorise(state.band, n, state.lower, state.upper, state.pivot)
+                sound = factorise(state.band, n, state.lower, state.upper, state.pivot) == 0
                 clock[AGE] = 0.0
             if sound:
                 for c in range(free):
@@ -316,7 +321,7 @@ def describe(model, state, inputs, row, residual):
         hold[Y_DDOT, c] = state.root[2, c]
     k = inputs.t.shape[0] - 1
     place_root(model, inputs, k, hold, state.q, state.x, state.v, state.vd)
-    node_forces(model, state.q, state.x, state.v, state.vd, state.force, state.totals)
+    node_forces(model, state.q, state.x, state.v, state.vd, state.force, state.stress, state.totals)
     root_balance(model, inputs, k, hold, state.force, residual)
     write_row(model, inputs, k, hold, state.q, state.x, state.v, state.vd, state.force, state.totals, row)
 
@@ -358,15 +363,16 @@ def settle(model, state, twist, dead, limit, passes, weights):
     for it in range(max(passes, 1)):
         carry_along(state, twist[0], state.v)
         carry_along(state, twist[1], state.vd)
+        node_forces(model, q, x, state.v, state.vd, state.force, state.stress_new, state.totals)
+        if it == 0:
+            state.stress[:] = state.stress_new
         assemble(
-            model, q, x, state.v, state.vd, state.move, dead, 1.0, weights[0], weights[1], weights[2], nodes - nodes,
+            model, q, x, state.v, state.vd, state.move, dead, state.stress, 1.0, weights[0], weights[1], weights[2], nodes - nodes,
             state.turns, state.blocks, state.band,
         )  # fmt: skip
         if passes == 0:
             return 0
-        node_forces(model, q, x, state.v, state.vd, state.force, state.totals)
-        if not factorise(state.band, n, state.lower, state.upper, state.pivot):
-            return -2
+        factorise(state.band, n, state.lower, state.upper, state.pivot)
         for i in range(1, nodes):
             f0, f1, f2 = turn_back(q, i, dead[i, 0], dead[i, 1], dead[i, 2])
             m0, m1, m2 = turn_back(q, i, dead[i, 3], dead[i, 4], dead[i, 5])
@@ -390,8 +396,8 @@ def settle(model, state, twist, dead, limit, passes, weights):
             return -2
         if it == 0 and size > limit:
             return -1
-        if it > 3 and size > 2.0 * before and size > 1e-6:
-            return -2
+        state.stress[:] = state.stress_new
+        expect_stress(model, q, x, right, state.stress, state.blocks)
         for i in range(1, nodes):
             o = 6 + 6 * i
             move_pose(

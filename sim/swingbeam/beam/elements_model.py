@@ -74,6 +74,9 @@ class ElementState(NamedTuple):
     """(N+1, 6) increment of the step, a screw; row 0 holds the increment of y"""
     force: Array
     """(N+1, 6)"""
+    stress: Array
+    """(N, 6) of the last step that converged, or as expected by Newton's method"""
+    stress_new: Array
     hold: Array
     """(16, 3) kinematics of the root; rows named in `elements_root_kernels`"""
     turns: Array
@@ -247,6 +250,8 @@ def new_state(model: ElementModel, free: int) -> ElementState:
         vd_new=six[5],
         move=six[6],
         force=six[7],
+        stress=np.zeros((nodes - 1, 6)),
+        stress_new=np.zeros((nodes - 1, 6)),
         hold=np.zeros((16, 3)),
         turns=np.zeros((3, 9)),
         totals=np.zeros(8),

@@ -20,8 +20,7 @@ from __future__ import annotations
 
 from numba import njit
 
-from .elements_forces import element_stress
-from .elements_pose_kernels import inverse_series_curve, screw_operator, turn_back
+from .elements_pose_kernels import inverse_series_curve, relative_screw, screw_operator, turn_back
 from .rotations import series, series_slopes
 
 MASS, RATE, WEIGHT, TURN_A, TURN_B, BACK, FRONT, EVEN, SECTION, SIDE_A, SIDE_B, WORK, ADJOINT = range(13)
@@ -212,9 +211,12 @@ def add_block(band, row, column, block, columns):
 
 
 @njit(error_model="numpy")
-def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, free, root, blocks, band):
+def assemble(model, q, x, v, vd, move, dead, stress, steady, w_mass, w_rate, w_pose, free, root, blocks, band):
     """Fill band (n, 23) with w_mass ∂r/∂v̇ + w_rate ∂r/∂v + w_pose ∂r/∂(pose), n = free + 6 N.
 
+    stress (elements, 6) is used in the geometric stiffness. The tangent is exact with the stress of the pose; away
+    from the solution a better guess serves better: with stiff stretch and shear the stress of a trial pose is far
+    off, and Newton's method slow (Magisano, Leonetti & Garcea 2017, Comput. Methods Appl. Mech. Engrg. 313:986).
     root (3, 9): columns 0 … free and 3 … 3 + free: the increments of the root's rotation and of its rate, w_rate
     included, for an increment of y. The rows of the root are left, as body moments of the first element, in
     blocks[ROOT_BY_NODE] (columns: node 1) and blocks[ROOT_BY_ROOT] (columns: y); `root_rows` of
@@ -275,7 +277,13 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
                     work[i, j] += w_pose * t
         add_block(band, free + 6 * e, free + 6 * e, work, six)
         # ---- the element
-        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(model, e, q, x, v)
+        u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, x, e)
+        n0 = stress[e, 0]
+        n1 = stress[e, 1]
+        n2 = stress[e, 2]
+        m0 = stress[e, 3]
+        m1 = stress[e, 4]
+        m2 = stress[e, 5]
         k2 = inverse_series_curve(w0 * w0 + w1 * w1 + w2 * w2)
         screw_operator(u0, u1, u2, w0, w1, w2, 0.5, k, 0.0, k1, front)
         screw_operator(u0, u1, u2, w0, w1, w2, -0.5, k, 0.0, k1, back)
@@ -411,6 +419,31 @@ def assemble(model, q, x, v, vd, move, dead, steady, w_mass, w_rate, w_pose, fre
             for i in range(3):
                 for c in range(free):
                     blocks[ROOT_BY_ROOT, i, c] = turn_a[3 + i, c]
+
+
+@njit(error_model="numpy")
+def expect_stress(model, q, x, right, stress, blocks):
+    """stress (elements, 6) expected to first order after the increments in right[12:] of the nodes 1 … N."""
+    count = model.stiff_force.shape[0]
+    front = blocks[FRONT]
+    back = blocks[BACK]
+    change = blocks[WORK, 0]
+    for e in range(count):
+        u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, x, e)
+        screw_operator(u0, u1, u2, w0, w1, w2, 0.5, k, 0.0, k1, front)
+        screw_operator(u0, u1, u2, w0, w1, w2, -0.5, k, 0.0, k1, back)
+        for i in range(6):
+            change[i] = 0.0
+            for j in range(6):
+                change[i] += front[i, j] * right[12 + 6 * e + j]
+                if e > 0:
+                    change[i] -= back[i, j] * right[6 + 6 * e + j]
+        stress[e, 0] += model.stiff_force[e, 0] * change[0]
+        stress[e, 1] += model.stiff_force[e, 1] * change[1]
+        stress[e, 2] += model.stiff_force[e, 1] * change[2]
+        stress[e, 3] += model.stiff_moment[e, 0] * change[3]
+        stress[e, 4] += model.stiff_moment[e, 1] * change[4] + model.stiff_moment[e, 2] * change[5]
+        stress[e, 5] += model.stiff_moment[e, 2] * change[4] + model.stiff_moment[e, 3] * change[5]
 
 
 @njit(error_model="numpy")
