@@ -1,11 +1,12 @@
-"""The `curvature` solver: a rod without shear or stretch in a few strain coordinates, two-stage Gauss in time.
+"""The `curvature` solver: a rod without shear or stretch in a few strain coordinates, two-stage Gauss in
+time.
 
-Unknowns are the amplitudes of curvature and twist functions (`curvature_tables`), ahead of them the free rotations of
-the root. Equations of motion: `curvature_kernels`; time: `curvature_gauss_kernels`. This module prepares the tables,
-packs what the kernels read and turns failures into exceptions.
+Unknowns are the amplitudes of curvature and twist functions (`curvature_tables`), ahead of them the free
+rotations of the root. Equations of motion: `curvature_kernels`; time: `curvature_gauss_kernels`. This module
+prepares the tables, packs what the kernels read and turns failures into exceptions.
 
-Boyer, Lebastard, Candelier & Renda 2021, "Dynamics of continuum and soft robots: a strain parameterization based
-approach", IEEE Trans. Robotics 37:847.
+Boyer, Lebastard, Candelier & Renda 2021, "Dynamics of continuum and soft robots: a strain parameterization
+based approach", IEEE Trans. Robotics 37:847.
 """
 
 from __future__ import annotations
@@ -16,7 +17,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .curvature_gauss_kernels import C1, C2, first_row, march, new_state
-from .curvature_kernels import IN_ACCELERATION, IN_FREE, IN_OMEGA, IN_ROTATION, CurvatureModel, Workspace, new_workspace
+from .curvature_kernels import (
+    IN_ACCELERATION,
+    IN_FREE,
+    IN_OMEGA,
+    IN_ROTATION,
+    CurvatureModel,
+    Workspace,
+    new_workspace,
+)
 from .curvature_rest_kernels import evaluate, settle
 from .curvature_tables import (
     MassRule,
@@ -90,9 +99,12 @@ def _model(
     if np.any(profile.reference_curvature != 0.0):
         rest = np.hstack(interval_moments(fine, ends, fine.of(profile.reference_curvature).T)).T
     bends, twists = functions
-    moments = np.hstack(interval_moments(fine, ends, phi))
+    moments = np.hstack(interval_moments(fine, ends, phi)).T
+    twist, bend_y, bend_z = np.split(moments, [twists, twists + bends], axis=1)
     return CurvatureModel(
-        *(np.ascontiguousarray(part.T) for part in np.split(moments, [twists, twists + bends])),
+        np.ascontiguousarray(twist),
+        np.ascontiguousarray(bend_y),
+        np.ascontiguousarray(bend_z),
         np.ascontiguousarray(rest),
         np.diff(ends),
         rule.mass,
@@ -129,7 +141,8 @@ def _pack(inputs: StageInputs) -> Array:
 def _settle(
     model: CurvatureModel, inputs: Array, free: int, forces: Array, moment: Array
 ) -> tuple[Array, Workspace] | None:
-    """Unknowns (free + n,) of the equilibrium under the root's field and dead loads (J, 3), (3,); None: not found.
+    """Unknowns (free + n,) of the equilibrium under the root's field and dead loads (J, 3), (3,); None: not
+    found.
 
     Tried at once; where Newton fails, all loads grow together from nothing in adaptive steps.
     """
@@ -139,7 +152,7 @@ def _settle(
     if not (np.all(np.isfinite(inputs)) and np.all(np.isfinite(forces)) and np.all(np.isfinite(moment))):
         return None
     if free:
-        # The hands may carry exactly what the held root needs, and be too soft to have a balance of their own.
+        # A couple that is just what the held root needs is its own balance, however soft the root.
         held = _settle(model, inputs, 0, forces, moment)
         if held is not None:
             x, out = np.concatenate([np.zeros(free), held[0]]), np.zeros(n)
@@ -157,7 +170,8 @@ def _settle(
         scaled[IN_OMEGA : IN_OMEGA + 3] *= np.sqrt(upto)
         scaled[IN_OMEGA + 3 : IN_OMEGA + 6] *= upto
         scaled[IN_FREE - 3 : IN_FREE] *= upto
-        passes = settle(model, scaled, free, trial, upto * forces, upto * moment, work, tangent, inverse, room)
+        load, turn = upto * forces, upto * moment
+        passes = settle(model, scaled, free, trial, load, turn, work, tangent, inverse, room)
         if passes:
             slope = (trial - x) / (upto - done) if done > 0.0 else slope
             x, done = trial, upto
@@ -176,7 +190,8 @@ def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> A
     Parameters
     ----------
     inputs : one row, at the first instant
-    how : "equilibrium" (at rest relative to the root, in balance with gravity and the root's own motion, free root
+    how : "equilibrium" (at rest relative to the root, in balance with gravity and the root's own motion, free
+    root
         axes included) or "straight" (unloaded shape at rest)
     row : (50,) the history's first row, written
 
@@ -204,14 +219,16 @@ def advance(
 ) -> int:
     """Steps of size h (s), one for each row of `rows`; returns how many converged.
 
-    inputs: three rows a step, at `STAGES`. rows (n, 50) and couples (3n, 3) N·m, root couple in the motion's body
-    axes at every row of the inputs, are written. At a failing step the state stays that of the step's start.
+    inputs: three rows a step, at `STAGES`. rows (n, 50) and couples (3n, 3) N·m, root couple in the motion's
+    body axes at every row of the inputs, are written. At a failing step the state stays that of the step's
+    start.
     """
     return int(march(model, state, _pack(inputs), inputs.free.shape[2], float(h), rows, couples))
 
 
 def _still_inputs(acceleration: Array, omega: Array) -> Array:
-    """Packed inputs of a held root with a given acceleration (gravity taken off) and steady spin, body axes."""
+    """Packed inputs of a held root with a given acceleration (gravity taken off) and steady spin, body
+    axes."""
     packed = np.zeros(IN_FREE)
     packed[IN_ROTATION : IN_ROTATION + 9] = np.eye(3).ravel()
     packed[IN_ACCELERATION : IN_ACCELERATION + 3] = acceleration
@@ -222,8 +239,8 @@ def _still_inputs(acceleration: Array, omega: Array) -> Array:
 def solve_static(model: CurvatureModel, profile: Profile, loads: Any) -> tuple[Array, Array]:
     """Equilibrium under dead loads: position (n, 3) m and rotation (n, 3, 3) at the stations, root frame.
 
-    loads: tip_force, tip_moment, line_load (n, 3), gravity, spin and hub, all in the root frame. The model gives
-    functions and tip body; the axis is cut anew so that every station is the end of an interval.
+    loads: tip_force, tip_moment, line_load (n, 3), gravity, spin and hub, all in the root frame. The model
+    gives functions and tip body; the axis is cut anew so that every station is the end of an interval.
 
     Raises
     ------
@@ -238,9 +255,10 @@ def solve_static(model: CurvatureModel, profile: Profile, loads: Any) -> tuple[A
     forces[-1] += loads.tip_force
     spin = np.asarray(loads.spin, dtype=float)
     acceleration = np.cross(spin, np.cross(spin, loads.hub)) - loads.gravity
-    found = _settle(chain, _still_inputs(acceleration, spin), 0, forces, np.array(loads.tip_moment, dtype=float))
+    moment = np.array(loads.tip_moment, dtype=float)
+    found = _settle(chain, _still_inputs(acceleration, spin), 0, forces, moment)
     if found is None:
-        raise SimulationError("curvature: no static equilibrium was found; the loads may be beyond what bends gently")
+        raise SimulationError("curvature: no static equilibrium was found under these loads")
     return _poses(found[1], profile, rule.nodes)
 
 
@@ -260,8 +278,9 @@ def _poses(work: Workspace, profile: Profile, nodes: Array) -> tuple[Array, Arra
 def linearise(model: CurvatureModel, spin: Array, hub: Array) -> tuple[Array, Array, Array]:
     """Dense M, G, K (n, n) of small motions M ü + G u̇ + K u = 0 about the steady equilibrium under spin.
 
-    spin (3,) rad/s and hub (3,) m, from the spin axis to the root, in the root frame; no gravity. Differences of the
-    residual: exact in the accelerations (linear) and the rates (quadratic), of fourth order in the unknowns.
+    spin (3,) rad/s and hub (3,) m, from the spin axis to the root, in the root frame; no gravity. Differences
+    of the residual: exact in the accelerations (linear) and the rates (quadratic), of fourth order in the
+    unknowns.
 
     Raises
     ------

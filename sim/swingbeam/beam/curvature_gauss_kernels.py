@@ -38,8 +38,8 @@ _EIGENVALUE = 0.25 + 1j * math.sqrt(3.0) / 12.0
 _MIX = 2.0 + math.sqrt(3.0)  # T = [[1, 1], [−i·_MIX, i·_MIX]]
 
 TOLERANCE = 1.0e-13
-"""Largest change still to come of an unknown within a step, rad: far below what any result shows, so that a run
-driven by the couple of another run retraces it to 1e-9 rad over hundreds of steps."""
+"""Largest change still to come of an unknown within a step, rad: far below what any result shows, so that a
+run driven by the couple of another run retraces it to 1e-9 rad over hundreds of steps."""
 TOLERANCE_FREE = 4.0e-15
 """The same with a free root, rad: its errors are integrated twice over the run, and grow where the tip body
 wants to swing out."""
@@ -53,8 +53,9 @@ _MOST_PASSES = 40
 _MOST_REBUILDS = 4
 _NODE_TOLERANCE = 1.0e-7
 _SOFTENING = 4.0e-12
-"""s². The mass matrix is softened by this times the stiffness where it is inverted: unknowns without mass (twist
-without rotary inertia) have no acceleration of their own and keep what is extrapolated from the stages."""
+"""s². The mass matrix is softened by this times the stiffness where it is inverted: unknowns without mass
+(twist without rotary inertia) have no acceleration of their own and keep what is extrapolated from the
+stages."""
 
 # Entries of GaussState.memory.
 AGE = 0  # steps since the true tangent was built; -1: none
@@ -162,7 +163,7 @@ def _mass_at(model, inputs, free, state):
 
 @njit(error_model="numpy")
 def _simplified_matrix(model, state, inputs, free, h):
-    """Factors of M + h λ C + h² λ² K: mass at the step's start, constant stiffness and damping of rod and root."""
+    """Factors of M + h λ C + h² λ² K: mass at the step's start, constant damping and stiffness."""
     n = state.x.shape[0]
     if state.memory[UNWEIGHED] == 1:
         residual(model, inputs, free, state.x, state.rate, state.acceleration, state.work, state.trial[6])
@@ -249,7 +250,7 @@ def _true_matrices(model, inputs, free, x, rate, acceleration, work, base, colum
 
 @njit(error_model="numpy")
 def _stage_unknowns(state, h):
-    """trial 0, 1 = x and ẋ of the first stage, 2, 3 of the second, from the accelerations in trial 4 and 5."""
+    """trial 0, 1 = x, ẋ of the first stage, 2, 3 of the second, from the accelerations in 4 and 5."""
     x = state.x
     rate = state.rate
     trial = state.trial
@@ -306,7 +307,7 @@ def _true_inverse(model, state, free, first, second, h):
 
 @njit(error_model="numpy")
 def _predict(state, h):
-    """Accelerations of the two stages ahead into trial 4 and 5, extrapolated from the stages that are known."""
+    """Accelerations of the two stages ahead into trial 4 and 5, from the stages that are known."""
     n = state.x.shape[0]
     trial = state.trial
     stages = state.stages
@@ -337,8 +338,8 @@ def _predict(state, h):
 def _solve_stages(model, state, inputs, row, free, h, couples):
     """Newton iteration for the accelerations of both stages (in trial 4 and 5). Returns whether it converged.
 
-    The simplified matrix is built anew every step (it costs about two residuals). Where it converges slowly, the
-    true tangent by differences takes over for some steps.
+    The simplified matrix is built anew every step (it costs about two residuals). Where it converges slowly,
+    the true tangent by differences takes over for some steps.
     """
     n = state.x.shape[0]
     trial = state.trial
@@ -412,10 +413,10 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
 
 @njit(error_model="numpy")
 def _solve_node(model, state, inputs, free, x, rate, acceleration):
-    """Accelerations that satisfy the equations of motion at given x, ẋ, from a guess; what follows is in `work`.
+    """Accelerations that satisfy the equations of motion at given x, ẋ, from a guess.
 
-    The equations are linear in ẍ: a Newton step with the softened mass matrix, repeated where the guess was poor.
-    Leaves the mass matrix behind. Returns False when something is not finite.
+    The equations are linear in ẍ: a Newton step with the softened mass matrix, repeated where the guess was
+    poor. Leaves the mass matrix behind, and in `work` all that follows. Returns False: not finite.
     """
     n = x.shape[0]
     change = state.trial[6]
@@ -505,7 +506,7 @@ def march(model, state, inputs, free, h, rows, couples):
 
 @kernel
 def first_row(model, state, inputs, free, row):
-    """Consistent accelerations at the start and the history's first row. Returns False: they are not finite."""
+    """Consistent accelerations at the start and the history's first row. False: not finite."""
     if not _solve_node(model, state, inputs, free, state.x, state.rate, state.acceleration):
         return False
     state.memory[UNWEIGHED] = 0

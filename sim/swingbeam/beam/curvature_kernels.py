@@ -1,19 +1,21 @@
 """Equations of motion of the `curvature` solver: forward pass, backward pass, projection.
 
 The rod has neither shear nor stretch. Its axis is cut into intervals; over each, the pose changes by the
-fourth-order Magnus expansion of g' = g (κ, e₁)^ on SE(3) (Magnus 1954; Iserles & Nørsett 1999, Phil. Trans. R. Soc. A
-357:983; for rods Renda et al. 2020, IEEE RA-L 5:4006): with i = ∫κ ds and m = ∫κ (s − middle) ds / h,
+fourth-order Magnus expansion of g' = g (κ, e₁)^ on SE(3) (Magnus 1954; Iserles & Nørsett 1999, Phil. Trans.
+R. Soc. A 357:983; for rods Renda et al. 2020, IEEE RA-L 5:4006): with i = ∫κ ds and
+m = ∫κ (s − middle) ds / h,
 
     θ = i + i × m,   η = h (e₁ + e₁ × m),   E = exp θ,   d = η + b θ×η + c θ×(θ×η),
 
-E the rotation and d the offset from one node to the next, in the axes of the first. Terms linear in κ are exact for any
-κ(s). Rates and accelerations are the exact time derivatives of this map, the generalised forces its exact adjoint: the
-discrete rod is a mechanical system of its own, whose power balance closes to rounding whatever the number of nodes.
+E the rotation and d the offset from one node to the next, in the axes of the first. Terms linear in κ are
+exact for any κ(s). Rates and accelerations are the exact time derivatives of this map, the generalised forces
+its exact adjoint: the discrete rod is a mechanical system of its own, whose power balance closes to rounding
+whatever the number of nodes.
 
-Forward: angular velocity ω, its rate α and the acceleration a (gravity as an upward acceleration of the root) from node
-to node, in the axes of each node. Backward: force f and moment on everything beyond. This is the recursive Newton–Euler
-scheme (Featherstone 2008, Rigid Body Dynamics Algorithms, ch. 5) on the strain coordinates of Boyer, Lebastard,
-Candelier & Renda 2021 (IEEE Trans. Robotics 37:847).
+Forward: angular velocity ω, its rate α and the acceleration a (gravity as an upward acceleration of the root)
+from node to node, in the axes of each node. Backward: force f and moment on everything beyond. This is the
+recursive Newton–Euler scheme (Featherstone 2008, Rigid Body Dynamics Algorithms, ch. 5) on the strain
+coordinates of Boyer, Lebastard, Candelier & Renda 2021 (IEEE Trans. Robotics 37:847).
 
 Everything here is written into arrays that exist; nothing is allocated.
 """
@@ -113,6 +115,11 @@ class Workspace(NamedTuple):
     """(J, CHAIN_WIDTH)"""
     general: Any
     """(2J, 3): generalised forces on the integrated strains"""
+    turn: Any
+    """(3, 3) room for poses and velocities along the chain"""
+    next_turn: Any
+    place: Any
+    velocity: Any
 
 
 def new_workspace(intervals: int) -> Workspace:
@@ -122,6 +129,10 @@ def new_workspace(intervals: int) -> Workspace:
         np.zeros((2 * intervals, 9)),
         np.zeros((intervals, CHAIN_WIDTH)),
         np.zeros((2 * intervals, 3)),
+        np.zeros((3, 3)),
+        np.zeros((3, 3)),
+        np.zeros(3),
+        np.zeros(3),
     )
 
 
@@ -149,7 +160,8 @@ def exponential_series(t):
             -1 / 24 + t * (1 / 720 + t * (-1 / 40320 + t * (1 / 3628800 + t * (-f12 + t * (f14 - t * f16)))))
         )
         c = 1 / 6 + t * (
-            -1 / 120 + t * (1 / 5040 + t * (-1 / 362880 + t * (1 / 39916800 + t * (-f13 + t * (f15 - t * f17)))))
+            -1 / 120
+            + t * (1 / 5040 + t * (-1 / 362880 + t * (1 / 39916800 + t * (-f13 + t * (f15 - t * f17)))))
         )
         db = -1 / 24 + t * (
             2 / 720 + t * (-3 / 40320 + t * (4 / 3628800 + t * (-5 * f12 + t * (6 * f14 - t * 7 * f16))))
@@ -157,8 +169,12 @@ def exponential_series(t):
         dc = -1 / 120 + t * (
             2 / 5040 + t * (-3 / 362880 + t * (4 / 39916800 + t * (-5 * f13 + t * (6 * f15 - t * 7 * f17))))
         )
-        ddb = 2 / 720 + t * (-6 / 40320 + t * (12 / 3628800 + t * (-20 * f12 + t * (30 * f14 - t * 42 * f16))))
-        ddc = 2 / 5040 + t * (-6 / 362880 + t * (12 / 39916800 + t * (-20 * f13 + t * (30 * f15 - t * 42 * f17))))
+        ddb = 2 / 720 + t * (
+            -6 / 40320 + t * (12 / 3628800 + t * (-20 * f12 + t * (30 * f14 - t * 42 * f16)))
+        )
+        ddc = 2 / 5040 + t * (
+            -6 / 362880 + t * (12 / 39916800 + t * (-20 * f13 + t * (30 * f15 - t * 42 * f17)))
+        )
     else:
         angle = math.sqrt(t)
         a = math.sin(angle) / angle
@@ -443,10 +459,10 @@ def forward(model, root, strain, chain):
 
 @njit(error_model="numpy")
 def backward(model, root, chain, general):
-    """Adds up the nodes' forces from the tip; generalised forces on the integrated strains, force and moment at the root.
+    """Nodes' forces added up from the tip: generalised forces on the strains, force and moment at the root.
 
-    The adjoint of the velocity map of `forward`, so that the power of `general` on the strain rates is that of the
-    nodes' forces on the nodes' velocities.
+    The adjoint of the velocity map of `forward`, so that the power of `general` on the strain rates is that
+    of the nodes' forces on the nodes' velocities.
     """
     intervals = model.length.shape[0]
     f0 = 0.0
@@ -644,9 +660,10 @@ def place_root(inputs, free, y, y_rate, y_acceleration, root):
 
 @njit(error_model="numpy")
 def root_balance(model, inputs, free, root, out):
-    """Couple on the root, its own inertia included, into `root`; out[:free] = Nᵀ J_rᵀ (couple − what the hands give).
+    """Couple on the root into `root`; out[:free] = Nᵀ J_rᵀ (couple − what the hands give).
 
-    couple = M + J Ω̇ + Ω × J Ω; the hands give exp(−θ) (c − K θ − D θ̇), in the yielded root's axes.
+    couple = M + J Ω̇ + Ω × J Ω, J the root's own inertia; the hands give exp(−θ) (c − K θ − D θ̇), in the
+    yielded root's axes.
     """
     w0 = root[0]
     w1 = root[1]

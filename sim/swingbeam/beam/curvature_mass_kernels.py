@@ -1,8 +1,9 @@
-"""Mass matrix of the `curvature` solver from the velocities that unit rates give, and small dense linear algebra.
+"""Mass matrix of the `curvature` solver from velocities for unit rates, and small dense linear algebra.
 
-The mass matrix is Σ J_aᵀ (inertia) J_b over the nodes, J the velocities of a node for unit rates of the unknowns: the
-kinetic energy is ½ ẋᵀ M ẋ (composite view of the recursive scheme; Featherstone 2008, ch. 6). It equals the derivative
-of the residual with respect to the accelerations, at the cost of two residuals instead of one for each unknown.
+The mass matrix is Σ J_aᵀ (inertia) J_b over the nodes, J the velocities of a node for unit rates of the
+unknowns: the kinetic energy is ½ ẋᵀ M ẋ (composite view of the recursive scheme; Featherstone 2008, ch. 6).
+It equals the derivative of the residual with respect to the accelerations, at the cost of two residuals
+instead of one for each unknown.
 """
 
 from __future__ import annotations
@@ -16,8 +17,9 @@ from .curvature_kernels import IN_FREE, ROOT_THETA, exponential_series
 def interval_rates(row, h, out):
     """What unit rates of the integrated strains do across an interval.
 
-    row: the interval's row of `chain`. out (6, 6): for unit rates of ∫κ (rows 0–2) and of the first moment (3–5), the
-    relative angular velocity in the far node's axes (columns 0–2) and the rate of the offset in the near node's (3–5).
+    row: the interval's row of `chain`. out (6, 6): for unit rates of ∫κ (rows 0–2) and of the first moment
+    (3–5), the relative angular velocity in the far node's axes (columns 0–2) and the rate of the offset in
+    the near node's (3–5).
     """
     x = row[15]
     y = row[16]
@@ -91,7 +93,7 @@ def interval_rates(row, h, out):
 
 @njit(error_model="numpy")
 def _own_rates(model, j, rates, free, own):
-    """own (n, 6): relative angular velocity and offset rate across interval j for unit rates of all unknowns."""
+    """own (n, 6): relative angular velocity and offset rate across interval j for unit rates."""
     twists = model.twist.shape[1]
     bends = model.bend_y.shape[1]
     k = model.length.shape[0] + j
@@ -240,8 +242,9 @@ def _root_rates(model, inputs, free, root, jacobian, mass):
 def factor_symmetric(matrix):
     """L D Lᵀ in place, by columns of the lower triangle, without pivoting; real or complex symmetric.
 
-    Stable where the real part is positive definite (Higham 1998, Math. Comp. 67:1591). The upper triangle receives
-    Lᵀ, the diagonal 1/D. Returns False at a pivot that is zero or not finite.
+    Stable where real and imaginary part are positive definite (Higham 1998, Math. Comp. 67:1591), as those of
+    a Newton matrix of rod and root are. The upper triangle receives Lᵀ, the diagonal 1/D. Returns False at a
+    pivot that is zero or not finite.
     """
     n = matrix.shape[0]
     for k in range(n):
@@ -281,7 +284,7 @@ def solve_symmetric(factors, vector):
 
 @njit(error_model="numpy")
 def invert(matrix, inverse):
-    """Gauss–Jordan with row pivoting; `matrix` is destroyed. Returns False when it is singular or not finite."""
+    """Gauss–Jordan with row pivoting; `matrix` is destroyed. False: singular or not finite."""
     n = matrix.shape[0]
     for i in range(n):
         for j in range(n):

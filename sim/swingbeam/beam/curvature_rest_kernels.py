@@ -1,4 +1,4 @@
-"""Equilibrium of the `curvature` solver at rest relative to its root, and single evaluations of its equations."""
+"""Equilibrium of the `curvature` solver at rest relative to its root, and single evaluations."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from .curvature_mass_kernels import invert, multiply
 
 @njit(error_model="numpy")
 def _dead_loads(chain, forces, moment):
-    """Adds loads that keep their direction in the root frame: forces (J, 3) at the nodes, a moment at the tip."""
+    """Adds loads fixed in direction in the root frame: forces (J, 3) at the nodes, a moment at the tip."""
     turn = np.eye(3)
     next_turn = np.empty((3, 3))
     intervals = chain.shape[0]

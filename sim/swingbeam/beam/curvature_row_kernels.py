@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 from numba import njit
 
 from .curvature_kernels import (
@@ -40,10 +39,10 @@ def write_row(model, inputs, free, x, rate, work, row):
     root = work.root
     chain = work.chain
     intervals = chain.shape[0]
-    turn = np.empty((3, 3))
-    next_turn = np.empty((3, 3))
-    place = np.empty(3)
-    v = np.empty(3)
+    turn = work.turn
+    next_turn = work.next_turn
+    place = work.place
+    v = work.velocity
     for i in range(3):
         place[i] = inputs[IN_POSITION + i]
         v[i] = root[ROOT_VELOCITY + i]

@@ -4,17 +4,18 @@ The strains are κ(s) = κ_ref(s) + Φ(s) q. Each function is a polynomial *mome
 
     φ_k(s) = P_k(2s/L − 1) / (EI(s) c),   c = ∫ ds / EI   (GJ for twist),
 
-P_k Legendre's polynomials: where the moment is smooth, as it is along a shaft driven at one end and loaded at the
-other, few functions do, whatever the stiffness does. c makes the unknowns angles (rad).
+P_k Legendre's polynomials: where the moment is smooth, as it is along a shaft driven at one end and loaded at
+the other, few functions do, whatever the stiffness does. c makes the unknowns angles (rad).
 
-The axis is cut into intervals. The solver needs of each function only its integral and its first moment over every
-interval (the fourth-order Magnus expansion, see `curvature_kernels`), and these are exact here for any stiffness
-that is linear between stations, steps and kinks included: an interval may hold any number of stations.
+The axis is cut into intervals. The solver needs of each function only its integral and its first moment over
+every interval (the fourth-order Magnus expansion, see `curvature_kernels`), and these are exact here for any
+stiffness that is linear between stations, steps and kinks included: an interval may hold any number of
+stations.
 
-Sources: strain-based modes as in Boyer, Lebastard, Candelier & Renda 2021 (IEEE Trans. Robotics 37:847) and Renda,
-Armanini, Lebastard, Candelier & Boyer 2020 (IEEE Robotics and Automation Letters 5:4006); Gauss rules for any weight
-by Stieltjes' procedure and the Jacobi matrix, Golub & Welsch 1969 (Math. Comp. 23:221), Gautschi 2004, Orthogonal
-Polynomials: Computation and Approximation.
+Sources: strain-based modes as in Boyer, Lebastard, Candelier & Renda 2021 (IEEE Trans. Robotics 37:847) and
+Renda, Armanini, Lebastard, Candelier & Boyer 2020 (IEEE Robotics and Automation Letters 5:4006); Gauss rules
+for any weight by Stieltjes' procedure and the Jacobi matrix, Golub & Welsch 1969 (Math. Comp. 23:221),
+Gautschi 2004, Orthogonal Polynomials: Computation and Approximation.
 """
 
 from __future__ import annotations
@@ -30,8 +31,8 @@ from .model import Profile
 Array = NDArray[np.float64]
 
 _POINTS_PER_PIECE = 14
-"""Gauss points on a piece over which a stiffness at most doubles: 1/(linear) has its pole at 3 half-lengths from the
-middle, so the error falls like 5.8^(−2·14), below rounding even beside a polynomial of degree 12."""
+"""Gauss points on a piece over which a stiffness at most doubles: 1/(linear) has its pole at 3 half-lengths
+from the middle, so the error falls like 5.8^(−2·14), below rounding even beside a polynomial of degree 12."""
 
 
 class Fine(NamedTuple):
@@ -54,7 +55,7 @@ class Fine(NamedTuple):
 
 
 def fine_rule(profile: Profile, ends: Array) -> Fine:
-    """A composite Gauss rule whose pieces end at every station and at `ends`, and are short where stiffness varies."""
+    """A composite Gauss rule; its pieces end at all stations and `ends`, and are short where stiffness varies."""
     starts = np.array([a for a, _, _ in profile.pieces()])
     index = np.array([i for _, _, i in profile.pieces()])
     cuts = np.unique(np.concatenate([profile.breaks, ends]))
@@ -62,7 +63,9 @@ def fine_rule(profile: Profile, ends: Array) -> Fine:
     owner = np.searchsorted(starts, 0.5 * (cuts[1:] + cuts[:-1]), side="right") - 1
     left = index[owner]
     stiffness = np.column_stack([profile.ei, profile.gj])
-    ratio = np.max(np.maximum(stiffness[left] / stiffness[left + 1], stiffness[left + 1] / stiffness[left]), axis=1)
+    ratio = np.max(
+        np.maximum(stiffness[left] / stiffness[left + 1], stiffness[left + 1] / stiffness[left]), axis=1
+    )
     parts = np.ceil(ratio - 1.0 + 1e-9).astype(int).clip(1, 64)
     if np.any(parts > 1):
         cuts = np.concatenate(
@@ -114,7 +117,7 @@ def stiffness_matrix(profile: Profile, functions: tuple[int, int], fine: Fine, p
 
 
 def interval_moments(fine: Fine, ends: Array, values: Array) -> tuple[Array, Array]:
-    """Integrals over the intervals between `ends` (J+1,) of values (k, m): ∫ v ds and ∫ v (s − middle) ds / length.
+    """∫ v ds and ∫ v (s − middle) ds / length over the intervals between `ends` (J+1,), of values (k, m).
 
     Returns two arrays (k, J).
     """
@@ -166,7 +169,7 @@ class MassRule(NamedTuple):
 
 
 def mass_rule(profile: Profile, count: int) -> MassRule:
-    """Nodes and masses that integrate mass(s) × polynomials of degree 2·count − 1 exactly; no mass at the tip.
+    """Nodes and masses that integrate mass(s) × polynomials of degree 2·count − 1 exactly.
 
     Nodes without mass split intervals much longer than the others (where the beam has no mass).
     """
@@ -203,4 +206,6 @@ def piecewise_rule(profile: Profile, count: int) -> tuple[MassRule, Fine]:
         pieces.append(np.full(part.size, i))
         fractions.append(part)
     where = Fine(*(np.concatenate(a) for a in (places, weights, pieces, fractions)))
-    return MassRule(where.s, where.weight * where.of(profile.mass), where.weight * where.of(profile.rotary)), where
+    return MassRule(
+        where.s, where.weight * where.of(profile.mass), where.weight * where.of(profile.rotary)
+    ), where
