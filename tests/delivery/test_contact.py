@@ -152,7 +152,7 @@ def test_a_lofted_face_is_met_wherever_the_solver_steps(up, shift):
 
 @pytest.mark.parametrize(("toe", "up"), [(0.01, -0.008), (-0.02, 0.012)])
 def test_nearest_point_undoes_the_club_s_own_surface(toe, up):
-    # The club floor states the surface by its arcs; a ball a radius off it along the normal touches just there.
+    # The club floor states the surface by its arcs; a ball a radius off along the normal touches just there.
     from swingbeam.club.face import Face, surface
 
     plain = PlainFace(bulge_curvature=1.0 / 0.3, roll_curvature=1.0 / 0.25)

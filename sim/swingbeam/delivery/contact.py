@@ -124,8 +124,8 @@ def penetration(history: History, face: FaceLike, ball: ArrayLike, after: float)
 
     It is the overlap of face surface and ball while the ball is within `REACH` of the face centre; elsewhere,
     and before the instant `after` (s), the surface's extension may pass anywhere, and it is negative. Whether
-    the surface is touched on the face or past its edge is for `find_contact` to say: between two instants of a
-    run the ball can pass from well in front of the face to well beyond it.
+    the surface is touched on the face or past its edge is for `find_contact` to say: between two instants of
+    a run the ball can pass from well in front of the face to well beyond it.
     """
     where = strike(history, face, ball)
     away = np.linalg.norm(np.asarray(ball, dtype=float) - history.point_position(face.centre), axis=1)
@@ -204,8 +204,8 @@ def _miss(history: History, face: FaceLike, ball: ArrayLike, after: float) -> st
 def _place(toe: float, up: float) -> str:
     """A point of the face in words."""
     sides = []
-    if abs(toe) > 1e-3:
-        sides.append(f"{abs(toe) * 1e3:.0f} mm {'toe' if toe > 0 else 'heel'}-ward")
-    if abs(up) > 1e-3:
-        sides.append(f"{abs(up) * 1e3:.0f} mm {'above' if up > 0 else 'below'}")
-    return f"{' and '.join(sides)} of the face centre"
+    if abs(toe) >= 0.5e-3:
+        sides.append(f"{abs(toe) * 1e3:.0f} mm {'toe' if toe > 0.0 else 'heel'}-ward of")
+    if abs(up) >= 0.5e-3:
+        sides.append(f"{abs(up) * 1e3:.0f} mm {'above' if up > 0.0 else 'below'}")
+    return f"{' and '.join(sides) or 'at'} the face centre"
