@@ -10,7 +10,7 @@ from swingbeam.beam.elements import _dense, _lay_out, linearise, prepare
 from swingbeam.beam.elements_forces import node_forces
 from swingbeam.beam.elements_kernels import carry_along, settle
 from swingbeam.beam.elements_model import new_state
-from swingbeam.beam.elements_pose_kernels import move_pose, turn_back
+from swingbeam.beam.elements_pose_kernels import link, move_pose, positions, turn_back
 from swingbeam.beam.elements_root_kernels import (
     Y,
     Y_DDOT,
@@ -70,7 +70,9 @@ def _random_state(model, free, rng):
     state = new_state(model, free)
     _lay_out(model, state, np.eye(3), np.zeros(3))
     for i in range(1, model.station.size):
-        move_pose(state.q, state.x, i, *(0.15 * rng.normal(size=6)), state.q, state.x)
+        move_pose(state.q, i, *(0.15 * rng.normal(size=6)), state.q, state.shift)
+    link(state.gap, state.shift, state.gap)
+    positions(state.gap, state.x)
     state.v_new[:] = 4.0 * rng.normal(size=state.v.shape)
     state.vd_new[:] = 30.0 * rng.normal(size=state.v.shape)
     state.move[:] = 0.2 * rng.normal(size=state.v.shape)
@@ -89,13 +91,15 @@ def _moving_residual(model, state, inputs, increment):
     state.v_new[1:] += W_RATE * nodes
     state.vd_new[1:] += W_MASS * nodes
     for i in range(1, model.station.size):
-        move_pose(state.q, state.x, i, *state.move[i], state.q_new, state.x_new)
+        move_pose(state.q, i, *state.move[i], state.q_new, state.shift)
     place_root(model, inputs, 0, state.hold, state.q_new, state.x_new, state.v_new, state.vd_new)
-    node_forces(model, state.q_new, state.x_new, state.v_new, state.vd_new, state.force, state.stress, state.totals)
+    state.shift[0] = state.x_new[0] - state.x[0]
+    link(state.gap, state.shift, state.gap_new)
+    node_forces(model, state.q_new, state.gap_new, state.v_new, state.vd_new, state.force, state.stress, state.totals)
     residual = np.zeros(3)
     root_balance(model, inputs, 0, state.hold, state.force, residual)
     out = np.concatenate([residual[:free], state.force[1:].ravel()])
-    values = [a.copy() for a in (state.q_new, state.x_new, state.v_new, state.vd_new, state.hold)]
+    values = [a.copy() for a in (state.q_new, state.gap_new, state.v_new, state.vd_new, state.hold)]
     for array, value in zip((state.move, state.v_new, state.vd_new, state.hold), kept, strict=True):
         array[:] = value
     return out, values
@@ -109,11 +113,11 @@ def test_tangent_of_a_time_step_is_exact(free):
     state = _random_state(model, free, rng)
     n = free + 6 * (model.station.size - 1)
     _, values = _moving_residual(model, state, inputs, np.zeros(n))
-    state.q_new[:], state.x_new[:], state.v_new[:], state.vd_new[:], state.hold[:] = values
+    state.q_new[:], state.gap_new[:], state.v_new[:], state.vd_new[:], state.hold[:] = values
     if free:
         root_increments(inputs, 0, state.hold, W_MASS, W_RATE, state.blocks, state.turns)
     assemble(
-        model, state.q_new, state.x_new, state.v_new, state.vd_new, state.move, state.dead, state.stress, 0.0, W_MASS, W_RATE,
+        model, state.q_new, state.gap_new, state.v_new, state.vd_new, state.move, state.dead, state.stress, 0.0, W_MASS, W_RATE,
         1.0, free, state.turns, state.blocks, state.band,
     )  # fmt: skip
     if free:
@@ -129,17 +133,20 @@ def test_tangent_of_a_time_step_is_exact(free):
 
 
 def _steady_residual(model, state, twist, dead, increment):
-    kept = state.q.copy(), state.x.copy()
+    kept = state.q.copy(), state.x.copy(), state.gap.copy()
+    state.shift[0] = 0.0
     for i in range(1, model.station.size):
-        move_pose(state.q, state.x, i, *increment[6 * (i - 1) : 6 * i], state.q, state.x)
+        move_pose(state.q, i, *increment[6 * (i - 1) : 6 * i], state.q, state.shift)
+    link(state.gap, state.shift, state.gap)
+    positions(state.gap, state.x)
     carry_along(state, twist[0], state.v)
     carry_along(state, twist[1], state.vd)
-    node_forces(model, state.q, state.x, state.v, state.vd, state.force, state.stress, state.totals)
+    node_forces(model, state.q, state.gap, state.v, state.vd, state.force, state.stress, state.totals)
     out = state.force.copy()
     for i in range(1, model.station.size):
         out[i, :3] -= turn_back(state.q, i, *dead[i, :3])
         out[i, 3:] -= turn_back(state.q, i, *dead[i, 3:])
-    state.q[:], state.x[:] = kept
+    state.q[:], state.x[:], state.gap[:] = kept
     return out[1:].ravel()
 
 

@@ -100,14 +100,16 @@ def _lay_out(model: ElementModel, state: ElementState, rotation: Array, position
         points.append(point)
     state.q[:] = quaternion_from_rotation(np.array(frames))
     state.x[:] = points
+    state.gap[:] = np.einsum("nij,nj->ni", np.array(frames[:-1]), steps)
 
 
-def _move_with_root(state: ElementState, rotation: Array, position: Array) -> None:
-    """Carry all nodes rigidly with node 0 from the pose given to where node 0 is now."""
+def _move_with_root(state: ElementState, rotation: Array) -> None:
+    """Carry all nodes rigidly with node 0, which was turned by `rotation` and is where it is now."""
     turn = rotation_from_quaternion(state.q[0]) @ rotation.T
     frames = turn @ rotation_from_quaternion(state.q[1:])
     state.q[1:] = quaternion_from_rotation(frames)
-    state.x[1:] = state.x[0] + (state.x[1:] - position) @ turn.T
+    state.gap[:] = state.gap @ turn.T
+    state.x[1:] = state.x[0] + np.cumsum(state.gap, axis=0)
 
 
 def _equilibrium(model: ElementModel, state: ElementState, twist: Array, dead: Array) -> None:
@@ -119,17 +121,17 @@ def _equilibrium(model: ElementModel, state: ElementState, twist: Array, dead: A
     Raises SimulationError when the load step becomes too small.
     """
     done, step = 0.0, 1.0
-    kept = state.q.copy(), state.x.copy()
+    kept = state.q.copy(), state.x.copy(), state.gap.copy()
     while done < 1.0:
         share = min(1.0, done + step)
         loads = np.stack([twist[0] * np.sqrt(share), twist[1] * share])
         made = settle(model, state, loads, dead * share, _LIMIT, _MOST_PASSES, np.array([0.0, 0.0, 1.0]))
         if made > 0 and _is_sound(state):
             done = share
-            kept = state.q.copy(), state.x.copy()
+            kept = state.q.copy(), state.x.copy(), state.gap.copy()
             step *= 2.0 if made <= 8 else 1.0
             continue
-        state.q[:], state.x[:] = kept
+        state.q[:], state.x[:], state.gap[:] = kept
         step *= 0.5
         if step < _SMALLEST_LOAD_STEP:
             raise SimulationError(
@@ -176,10 +178,10 @@ def start(model: ElementModel, inputs: StageInputs, how: str, row: Array) -> Ele
 def _balance(model: ElementModel, state: ElementState, inputs: StageInputs, y: Array, row: Array) -> Array:
     """Equilibrium for given root unknowns y; returns what is left of the root's balance."""
     residual = np.zeros(3)
-    before = rotation_from_quaternion(state.q[0]), state.x[0].copy()
+    before = rotation_from_quaternion(state.q[0])
     state.root[0, : y.size] = y
     describe(model, state, inputs, row, residual)
-    _move_with_root(state, *before)
+    _move_with_root(state, before)
     held = np.stack([state.v[0], state.vd[0]])
     # Seen from a frame that falls with the root, gravity is part of the root's acceleration.
     twist = np.zeros((2, 6))
@@ -316,7 +318,7 @@ def _sample_shape(model: ElementModel, state: ElementState, s: Array) -> tuple[A
     e = np.clip(np.searchsorted(model.station, s, side="right") - 1, 0, model.station.size - 2)
     back = np.swapaxes(frames[:-1], 1, 2)
     w = vector_from_rotation(back @ frames[1:])
-    d = np.einsum("nij,nj->ni", back, np.diff(state.x, axis=0))
+    d = np.einsum("nij,nj->ni", back, state.gap)
     part = (s - model.station[e]) / (model.station[e + 1] - model.station[e])
     # exp(ξ f): with u = A(w)ᵀ d, through the translation of exp inverted numerically
     turn, _ = _exp(np.concatenate([np.zeros_like(w), w], axis=1)[e])

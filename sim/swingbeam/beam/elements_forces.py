@@ -1,6 +1,6 @@
 """Nodal forces of the beam elements: inertia, elasticity, viscosity. Compiled.
 
-Node i has a pose H_i (q[i], x[i]), the body velocity v[i] = (U, W), Ḣ = H v^, its rate vd[i] and a force
+Node i has a pose H_i (quaternion q[i]; the gaps between nodes are gap[e]), the body velocity v[i] = (U, W), Ḣ = H v^, its rate vd[i] and a force
 screw force[i] in body axes that d'Alembert's principle makes zero at a free node.
 
 Element e between the nodes A = e and B = e + 1 has the constant strain (f − f_0)/h with
@@ -82,9 +82,9 @@ def curvature_rate(k, w0, w1, w2, v, e):
 
 
 @njit(error_model="numpy")
-def element_stress(model, e, q, x, v):
+def element_stress(model, e, q, gap, v):
     """Strain screw f of element e, its stress σ (elastic and viscous), its rate of curvature ẇ, and k, k' of T⁻¹."""
-    u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, x, e)
+    u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, gap, e)
     sf = model.stiff_force
     sm = model.stiff_moment
     ref = model.reference_strain
@@ -109,7 +109,7 @@ def element_stress(model, e, q, x, v):
 
 
 @njit(error_model="numpy")
-def node_forces(model, q, x, v, vd, force, stress, totals):
+def node_forces(model, q, gap, v, vd, force, stress, totals):
     """force (nodes, 6) of all nodes, stress (elements, 6), and totals: energies, lost power, largest stresses."""
     count = model.stiff_force.shape[0]
     for i in range(count + 1):
@@ -123,7 +123,7 @@ def node_forces(model, q, x, v, vd, force, stress, totals):
     sm = model.stiff_moment
     ref = model.reference_strain
     for e in range(count):
-        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(model, e, q, x, v)
+        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(model, e, q, gap, v)
         stress[e, 0] = n0
         stress[e, 1] = n1
         stress[e, 2] = n2

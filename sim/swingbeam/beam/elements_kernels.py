@@ -18,7 +18,7 @@ from numba import njit
 from .banded import factorise, solve
 from .compiled import kernel
 from .elements_forces import BEND, DISSIPATED, SCALE_FORCE, SCALE_MOMENT, STRETCH, TWIST, kinetic_energy, node_forces
-from .elements_pose_kernels import matrix_of, move_pose, turn_back, turn_out
+from .elements_pose_kernels import link, matrix_of, move_pose, positions, turn_back, turn_out
 from .elements_root_kernels import (
     COUPLE,
     THETA,
@@ -37,12 +37,15 @@ STEP, AGE, CONTRACTION, EVEN_STEPS, KEEP, WAIT = range(6)
 """Entries of the state's clock: size of the last step, steps since the tangent was built, the contraction seen
 with it, steps of that size so far, steps a tangent is kept at present, and steps before that may grow."""
 
-INCREMENT_TOLERANCE = 1e-12
-"""Estimated error of the accepted iterate, rad or parts of the beam's length. The hands' couple of one run is
-played back into another, whose yield is this error times the scheme's stiff root, some 10² at most."""
+INCREMENT_TOLERANCE = 5e-13
+"""Estimated error of the accepted iterate, rad or parts of the beam's length. An error e leaves a moment of some
+m L² e/(β h²) at the root, 10⁶ e N·m, in the couple that is recorded and played back into another run; its yield
+adds such moments up, and must stay below 10⁻⁹ rad."""
+LEAST_FRESH, LEAST_AGED = 1e-3, 0.1
+"""Contractions never counted on to be better than this, by a tangent of this step and by an older one."""
 RESIDUAL_TOLERANCE = 1e-7
 """Largest force left at a node over the largest stress in the beam: a guard, the increment decides."""
-ROUND_OFF = 2e-15
+ROUND_OFF = 1e-14
 MOST_PASSES = 12
 NEVER = 1e9
 """An age no tangent reaches: build it anew."""
@@ -111,6 +114,8 @@ def accept(state, alpha_m, alpha_f, free):
     for e in range(state.stress.shape[0]):
         for j in range(6):
             state.stress[e, j] = state.stress_new[e, j]
+        for j in range(3):
+            state.gap[e, j] = state.gap_new[e, j]
     for c in range(free):
         state.root[3, c] = share * (
             (1.0 - alpha_f) * state.hold[Y_DDOT, c] + alpha_f * state.root[2, c] - alpha_m * state.root[3, c]
@@ -150,13 +155,13 @@ def largest_residual(model, state, free):
     length = model.station[nodes - 1]
     force = 0.0
     moment = 0.0
-    reach = length
+    reach = 0.0
     stiff = 0.0
     for i in range(1, nodes):
         for j in range(3):
             force = max(force, abs(state.force[i, j]))
             moment = max(moment, abs(state.force[i, 3 + j]))
-            reach = max(reach, abs(state.x[i, j]))
+            reach = max(reach, abs(state.gap_new[i - 1, j]))
         stiff = max(stiff, model.stiff_force[i - 1, 0], model.stiff_force[i - 1, 1])
     for c in range(free):
         moment = max(moment, abs(state.right[12 + c]))
@@ -190,6 +195,8 @@ def march(model, state, inputs, h, keep, rows, couples):
     force = state.force
     q = state.q_new
     x = state.x_new
+    gap = state.gap_new
+    shift = state.shift
     v = state.v_new
     vd = state.vd_new
     steps = inputs.t.shape[0]
@@ -216,11 +223,15 @@ def march(model, state, inputs, h, keep, rows, couples):
                 near = False
             for i in range(1, nodes):
                 move_pose(
-                    state.q, state.x, i, move[i, 0], move[i, 1], move[i, 2], move[i, 3], move[i, 4], move[i, 5], q, x
+                    state.q, i, move[i, 0], move[i, 1], move[i, 2], move[i, 3], move[i, 4], move[i, 5], q, shift
                 )  # fmt: skip
             if it == 0 or free > 0:
                 place_root(model, inputs, k, hold, q, x, v, vd)
-            node_forces(model, q, x, v, vd, force, state.stress_new, state.totals)
+            if it == 0:
+                for j in range(3):
+                    shift[0, j] = x[0, j] - state.x[0, j]
+            link(state.gap, shift, gap)
+            node_forces(model, q, gap, v, vd, force, state.stress_new, state.totals)
             root_balance(model, inputs, k, hold, force, right[12:15])
             if near:
                 if largest_residual(model, state, free) <= 1.0:
@@ -234,7 +245,7 @@ def march(model, state, inputs, h, keep, rows, couples):
                 # The last step's stress is a better guess than that of a predicted pose.
                 stress = state.stress if it == 0 else state.stress_new
                 assemble(
-                    model, q, x, v, vd, move, state.dead, stress, 0.0, w_mass, w_rate, 1.0, free, state.turns, state.blocks,
+                    model, q, gap, v, vd, move, state.dead, stress, 0.0, w_mass, w_rate, 1.0, free, state.turns, state.blocks,
                     state.band,
                 )  # fmt: skip
                 if free > 0:
@@ -285,11 +296,13 @@ def march(model, state, inputs, h, keep, rows, couples):
             elif it > 2:
                 clock[CONTRACTION] = min(max(ratio, clock[CONTRACTION]), 1.0)
             before = size
-            ratio = max(ratio, 1e-3)
+            # The first ratio flatters: what is left contracts more slowly, and much so with an aged tangent.
+            ratio = max(ratio, LEAST_FRESH if age == 0.0 else LEAST_AGED)
             near = size <= 0.01 * INCREMENT_TOLERANCE or (
                 ratio < 0.9 and size * ratio / (1.0 - ratio) <= INCREMENT_TOLERANCE
             )
             rebuild = it > 1 and ratio > SLOW and not near and size > 1e2 * INCREMENT_TOLERANCE
+        positions(gap, x)
         accept(state, alpha_m, alpha_f, free)
         clock[AGE] += 1.0
         clock[EVEN_STEPS] += 1.0
@@ -321,7 +334,7 @@ def describe(model, state, inputs, row, residual):
         hold[Y_DDOT, c] = state.root[2, c]
     k = inputs.t.shape[0] - 1
     place_root(model, inputs, k, hold, state.q, state.x, state.v, state.vd)
-    node_forces(model, state.q, state.x, state.v, state.vd, state.force, state.stress, state.totals)
+    node_forces(model, state.q, state.gap, state.v, state.vd, state.force, state.stress, state.totals)
     root_balance(model, inputs, k, hold, state.force, residual)
     write_row(model, inputs, k, hold, state.q, state.x, state.v, state.vd, state.force, state.totals, row)
 
@@ -358,16 +371,20 @@ def settle(model, state, twist, dead, limit, passes, weights):
     length = model.station[nodes - 1]
     q = state.q
     x = state.x
+    gap = state.gap
+    shift = state.shift
     right = state.right
     before = 0.0
+    for j in range(3):
+        shift[0, j] = 0.0
     for it in range(max(passes, 1)):
         carry_along(state, twist[0], state.v)
         carry_along(state, twist[1], state.vd)
-        node_forces(model, q, x, state.v, state.vd, state.force, state.stress_new, state.totals)
+        node_forces(model, q, gap, state.v, state.vd, state.force, state.stress_new, state.totals)
         if it == 0:
             state.stress[:] = state.stress_new
         assemble(
-            model, q, x, state.v, state.vd, state.move, dead, state.stress, 1.0, weights[0], weights[1], weights[2], nodes - nodes,
+            model, q, gap, state.v, state.vd, state.move, dead, state.stress, 1.0, weights[0], weights[1], weights[2], nodes - nodes,
             state.turns, state.blocks, state.band,
         )  # fmt: skip
         if passes == 0:
@@ -397,12 +414,14 @@ def settle(model, state, twist, dead, limit, passes, weights):
         if it == 0 and size > limit:
             return -1
         state.stress[:] = state.stress_new
-        expect_stress(model, q, x, right, state.stress, state.blocks)
+        expect_stress(model, q, gap, right, state.stress, state.blocks)
         for i in range(1, nodes):
             o = 6 + 6 * i
             move_pose(
-                q, x, i, right[o], right[o + 1], right[o + 2], right[o + 3], right[o + 4], right[o + 5], q, x
-            )
+                q, i, right[o], right[o + 1], right[o + 2], right[o + 3], right[o + 4], right[o + 5], q, shift
+            )  # fmt: skip
+        link(gap, shift, gap)
+        positions(gap, x)
         # Quadratic convergence: an increment this small leaves round-off, and none gets below that.
         if size < 1e-9 and (size < 1e-13 or size > 0.1 * before):
             return it + 1

@@ -56,6 +56,8 @@ class ElementState(NamedTuple):
     """(N+1, 4) unit quaternions, scalar first, body → world"""
     x: Array
     """(N+1, 3) m, world"""
+    gap: Array
+    """(N, 3) m, world: x_{e+1} − x_e, kept by itself to fewer digits lost"""
     v: Array
     """(N+1, 6) body velocity: m/s, rad/s"""
     vd: Array
@@ -68,6 +70,9 @@ class ElementState(NamedTuple):
     """(5, 3): y, ẏ, ÿ, the integrator's acceleration of y, ÿ one step earlier"""
     q_new: Array
     x_new: Array
+    gap_new: Array
+    shift: Array
+    """(N+1, 3) m, world: displacement of the nodes in the step"""
     v_new: Array
     vd_new: Array
     move: Array
@@ -239,6 +244,7 @@ def new_state(model: ElementModel, free: int) -> ElementState:
     return ElementState(
         q=unit,
         x=np.zeros((nodes, 3)),
+        gap=np.zeros((nodes - 1, 3)),
         v=six[0],
         vd=six[1],
         a=six[2],
@@ -246,6 +252,8 @@ def new_state(model: ElementModel, free: int) -> ElementState:
         root=np.zeros((5, 3)),
         q_new=unit.copy(),
         x_new=np.zeros((nodes, 3)),
+        gap_new=np.zeros((nodes - 1, 3)),
+        shift=np.zeros((nodes, 3)),
         v_new=six[4],
         vd_new=six[5],
         move=six[6],

@@ -130,8 +130,12 @@ def log_pose(p0, p1, p2, p3, d0, d1, d2):
 
 
 @njit(error_model="numpy")
-def relative_screw(q, x, e):
-    """f = log(H_e⁻¹ H_{e+1}) of the nodes e and e + 1 of poses q (nodes, 4), x (nodes, 3); and k, k' at f."""
+def relative_screw(q, gap, e):
+    """f = log(H_e⁻¹ H_{e+1}) of the nodes e and e + 1, q (nodes, 4), gap (elements, 3); and k, k' at f.
+
+    gap[e] = x_{e+1} − x_e is a variable of its own: round-off in it, times a stiff EA/h, is a force, and that of
+    differences of positions in the world would be larger by the distance to the origin over the element length.
+    """
     a0 = q[e, 0]
     a1 = q[e, 1]
     a2 = q[e, 2]
@@ -140,7 +144,7 @@ def relative_screw(q, x, e):
     b1 = q[e + 1, 1]
     b2 = q[e + 1, 2]
     b3 = q[e + 1, 3]
-    d0, d1, d2 = turn_back(q, e, x[e + 1, 0] - x[e, 0], x[e + 1, 1] - x[e, 1], x[e + 1, 2] - x[e, 2])
+    d0, d1, d2 = turn_back(q, e, gap[e, 0], gap[e, 1], gap[e, 2])
     return log_pose(
         a0 * b0 + a1 * b1 + a2 * b2 + a3 * b3,
         a0 * b1 - a1 * b0 - a2 * b3 + a3 * b2,
@@ -153,8 +157,8 @@ def relative_screw(q, x, e):
 
 
 @njit(error_model="numpy")
-def move_pose(q, x, i, f0, f1, f2, w0, w1, w2, q_out, x_out):
-    """Pose i of (q_out, x_out) = pose i of (q, x) · exp(f), renormalised."""
+def move_pose(q, i, f0, f1, f2, w0, w1, w2, q_out, shift):
+    """Pose i moved by exp(f) from the right: q_out[i], renormalised, and its displacement shift[i], world."""
     t = w0 * w0 + w1 * w1 + w2 * w2
     _, b, c = series(t)
     h, hb, _ = series(0.25 * t)
@@ -164,10 +168,7 @@ def move_pose(q, x, i, f0, f1, f2, w0, w1, w2, q_out, x_out):
     d0 = f0 + b * c0 + c * (w1 * c2 - w2 * c1)
     d1 = f1 + b * c1 + c * (w2 * c0 - w0 * c2)
     d2 = f2 + b * c2 + c * (w0 * c1 - w1 * c0)
-    d0, d1, d2 = turn_out(q, i, d0, d1, d2)
-    x_out[i, 0] = x[i, 0] + d0
-    x_out[i, 1] = x[i, 1] + d1
-    x_out[i, 2] = x[i, 2] + d2
+    shift[i, 0], shift[i, 1], shift[i, 2] = turn_out(q, i, d0, d1, d2)
     # exp of half the rotation vector: cos(φ/2) = 1 − (φ/2)² b(φ²/4), sin(φ/2)/φ = a(φ²/4)/2
     e0 = 1.0 - 0.25 * t * hb
     e1 = 0.5 * h * w0
@@ -187,6 +188,22 @@ def move_pose(q, x, i, f0, f1, f2, w0, w1, w2, q_out, x_out):
     q_out[i, 1] = g * r1
     q_out[i, 2] = g * r2
     q_out[i, 3] = g * r3
+
+
+@njit(error_model="numpy")
+def link(gap, shift, gap_out):
+    """gap_out (elements, 3) after the nodes have moved by shift (nodes, 3)."""
+    for e in range(gap.shape[0]):
+        for j in range(3):
+            gap_out[e, j] = gap[e, j] + (shift[e + 1, j] - shift[e, j])
+
+
+@njit(error_model="numpy")
+def positions(gap, x):
+    """x[1:] from x[0] and the gaps."""
+    for e in range(gap.shape[0]):
+        for j in range(3):
+            x[e + 1, j] = x[e, j] + gap[e, j]
 
 
 @njit(error_model="numpy")

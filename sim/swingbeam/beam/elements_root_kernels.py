@@ -51,10 +51,11 @@ def place_root(model, inputs, k, hold, q, x, v, vd):
         hold[ACCELERATION],
     )
     quaternion_of(inputs.rotation[k], q, 0)
+    if free > 0:
+        # A turn about the root: the displacement it writes is zero, and is overwritten.
+        move_pose(q, 0, 0.0, 0.0, 0.0, hold[THETA, 0], hold[THETA, 1], hold[THETA, 2], q, x)
     for i in range(3):
         x[0, i] = inputs.position[k, i]
-    if free > 0:
-        move_pose(q, x, 0, 0.0, 0.0, 0.0, hold[THETA, 0], hold[THETA, 1], hold[THETA, 2], q, x)
     g0, g1, g2 = turn_back(q, 0, model.gravity[0], model.gravity[1], model.gravity[2])
     for i in range(3):
         v[0, i] = hold[VELOCITY, i]

@@ -211,7 +211,7 @@ def add_block(band, row, column, block, columns):
 
 
 @njit(error_model="numpy")
-def assemble(model, q, x, v, vd, move, dead, stress, steady, w_mass, w_rate, w_pose, free, root, blocks, band):
+def assemble(model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w_pose, free, root, blocks, band):
     """Fill band (n, 23) with w_mass ∂r/∂v̇ + w_rate ∂r/∂v + w_pose ∂r/∂(pose), n = free + 6 N.
 
     stress (elements, 6) is used in the geometric stiffness. The tangent is exact with the stress of the pose; away
@@ -277,7 +277,7 @@ def assemble(model, q, x, v, vd, move, dead, stress, steady, w_mass, w_rate, w_p
                     work[i, j] += w_pose * t
         add_block(band, free + 6 * e, free + 6 * e, work, six)
         # ---- the element
-        u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, x, e)
+        u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, gap, e)
         n0 = stress[e, 0]
         n1 = stress[e, 1]
         n2 = stress[e, 2]
@@ -422,14 +422,14 @@ def assemble(model, q, x, v, vd, move, dead, stress, steady, w_mass, w_rate, w_p
 
 
 @njit(error_model="numpy")
-def expect_stress(model, q, x, right, stress, blocks):
+def expect_stress(model, q, gap, right, stress, blocks):
     """stress (elements, 6) expected to first order after the increments in right[12:] of the nodes 1 … N."""
     count = model.stiff_force.shape[0]
     front = blocks[FRONT]
     back = blocks[BACK]
     change = blocks[WORK, 0]
     for e in range(count):
-        u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, x, e)
+        u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, gap, e)
         screw_operator(u0, u1, u2, w0, w1, w2, 0.5, k, 0.0, k1, front)
         screw_operator(u0, u1, u2, w0, w1, w2, -0.5, k, 0.0, k1, back)
         for i in range(6):
