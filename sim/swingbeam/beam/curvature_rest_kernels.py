@@ -94,6 +94,8 @@ def settle(model, inputs, free, x, forces, moment, work, tangent, inverse, room)
         for i in range(n):
             x[i] -= damp * change[i]
         if size <= 1e-12 or (sweep > 4 and size < 1e-10):
+            # Poses are read from the work space: it must hold those of the solution, not of a difference.
+            _balance(model, inputs, free, x, still, forces, moment, work, base)
             return sweep + 1
     return 0
 
