@@ -55,7 +55,7 @@ class Fine(NamedTuple):
 
 
 def fine_rule(profile: Profile, ends: Array) -> Fine:
-    """A composite Gauss rule; its pieces end at all stations and `ends`, and are short where stiffness varies."""
+    """A composite Gauss rule; its pieces end at stations and `ends`, short where stiffness varies."""
     starts = np.array([a for a, _, _ in profile.pieces()])
     index = np.array([i for _, _, i in profile.pieces()])
     cuts = np.unique(np.concatenate([profile.breaks, ends]))
