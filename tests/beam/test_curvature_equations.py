@@ -1,4 +1,4 @@
-"""Kinematics and forces of the `curvature` solver: against an integrated rod, differences, and the power balance."""
+"""Kinematics and forces of the `curvature` solver: an integrated rod, differences, the power balance."""
 
 from __future__ import annotations
 

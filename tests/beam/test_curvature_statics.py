@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
+from scipy.special import ellipe, ellipeinc, ellipk, ellipkinc
 
 from swingbeam.beam import Profile, SimulationError, TipBody, natural_frequencies, static_shape
 from swingbeam.beam.curvature import linearise, prepare
@@ -16,25 +17,24 @@ def shape(profile: Profile, **loads):
 
 
 def elastica(alpha: float) -> tuple[float, float]:
-    """Tip of an inextensible cantilever under a dead transverse load, α = P L²/EI: x/L and y/L.
+    """Tip x/L, y/L of an inextensible cantilever under a dead transverse load, α = P L²/EI.
 
-    Bisshopp & Drucker 1945, Quart. Appl. Math. 3:272: with ψ the tip slope, √(2α) = ∫ dφ/√(sin ψ − sin φ),
-    x/L = √(2 sin ψ/α); y follows from the same integrals.
+    Bisshopp & Drucker 1945, Quart. Appl. Math. 3:272: with ψ the slope of the tip, m = (1 + sin ψ)/2 and
+    sin² φ = 1/(2m):  √α = K(m) − F(φ, m),  y/L = 1 − 2 (E(m) − E(φ, m))/√α,  x/L = √(2 sin ψ/α).
     """
 
-    def integral(psi: float, weight) -> float:
-        # φ = ψ − u² removes the root singularity at the tip
-        return quad(
-            lambda u: 2.0 * u * weight(psi - u * u) / np.sqrt(max(np.sin(psi) - np.sin(psi - u * u), 1e-300)),
-            0.0,
-            np.sqrt(psi),
-            epsabs=1e-12,
-        )[0]
+    def lower(psi: float) -> tuple[float, float]:
+        m = 0.5 * (1.0 + np.sin(psi))
+        return m, np.arcsin(np.sqrt(0.5 / m))
 
-    psi = brentq(
-        lambda p: integral(p, lambda _: 1.0) - np.sqrt(2.0 * alpha), 1e-3, np.pi / 2 - 1e-9, xtol=1e-13
-    )
-    return np.sqrt(2.0 * np.sin(psi) / alpha), integral(psi, np.sin) / np.sqrt(2.0 * alpha)
+    def excess(psi: float) -> float:
+        m, phi = lower(psi)
+        return float(ellipk(m) - ellipkinc(phi, m) - np.sqrt(alpha))
+
+    psi = brentq(excess, 1e-3, np.pi / 2 - 1e-9, xtol=1e-14)
+    m, phi = lower(psi)
+    y = 1.0 - 2.0 * (ellipe(m) - ellipeinc(phi, m)) / np.sqrt(alpha)
+    return float(np.sqrt(2.0 * np.sin(psi) / alpha)), float(y)
 
 
 @pytest.mark.parametrize("alpha", [1.0, 5.0, 10.0])
@@ -56,8 +56,8 @@ def test_a_moment_rolls_the_beam_into_a_circle() -> None:
 
 
 def test_droop_and_lead_twist_the_beam() -> None:
-    # Princeton beam, tip load 8.896 N at 30° from the stiff axis. Twist as atan2 of the section's stiff axis
-    # (Dowell & Traybar 1975; values of Obrezkov et al. 2022, Nonlinear Dyn. 109:31: v 0.010112, w 0.079395 m).
+    # Princeton beam, tip load 8.896 N at 30° from the stiff axis; twist by the turn of the stiff axis
+    # (Dowell & Traybar 1975; Obrezkov et al. 2022, Nonlinear Dyn. 109:31: v 0.010112, w 0.079395 m).
     beam = Profile([0.0, 0.508], [[2.4287, 36.279]] * 2, 3.1033, 1e-6)
     angle = np.deg2rad(30.0)
     at = shape(beam, tip_force=(0.0, 8.896 * np.sin(angle), 8.896 * np.cos(angle)))
@@ -103,7 +103,7 @@ def test_poses_at_every_station_of_a_stepped_curved_beam() -> None:
     np.testing.assert_allclose(at.position[3], at.position[1] + second, rtol=0, atol=1e-12)
 
 
-def test_loads_too_large_or_not_finite_are_reported() -> None:
+def test_a_spin_that_is_not_finite_is_reported() -> None:
     beam = Profile([0.0, 1.0], 1.0, 0.7, 0.01)
     model = prepare(beam, TipBody(0.1), (0.0, 0.0))
     with pytest.raises(SimulationError):
