@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
 
 BEFORE_IMPACT = 200.0
 """ms shown before impact."""
+LEAST_WIDTH, HEIGHT, LEAST_PANEL = 11.0, 10.4, 2.1
+"""Inches: the page is as wide as the shafts' names ask for."""
+_TICKS, _LABEL_SIZE = 0.72, 7.0
 _INK = "#222222"
 _LEADER: dict[str, Any] = {"shrinkA": 1, "shrinkB": 1, "relpos": (0.0, 0.5)}
 _LINES = ("-", "--", ":", "-.")
@@ -43,6 +47,31 @@ _STYLE: Any = {
 }
 
 
+@dataclass(frozen=True)
+class _Page:
+    """Where panels lie, in inches: each keeps room for tick labels at its left and for names at its right."""
+
+    width: float
+    names: float
+
+    @staticmethod
+    def for_names(names: Sequence[str]) -> _Page:
+        # A character of the labels' font is some 0.6 of its size wide.
+        room = 0.25 + max((len(name) for name in names), default=0) * 0.6 * _LABEL_SIZE / 72.0
+        return _Page(max(LEAST_WIDTH, 3.0 * (_TICKS + room + LEAST_PANEL)), room)
+
+    def box(self, i: int, count: int, bottom: float, height: float) -> tuple[float, float, float, float]:
+        """Left, bottom, width and height of panel i of a row, as shares of the page."""
+        share = self.width / count
+        left = i * share + _TICKS
+        return (
+            left / self.width,
+            bottom / HEIGHT,
+            (share - _TICKS - self.names) / self.width,
+            height / HEIGHT,
+        )
+
+
 def draw_ranking(result: RankResult) -> Figure:
     """In-plane bend, droop and twist against ms to impact; face and loft against half-unload.
 
@@ -57,9 +86,9 @@ def draw_ranking(result: RankResult) -> Figure:
     if result.reference_run.curves is not None and all(run.shaft != result.reference for run in runs):
         runs.append(result.reference_run)
     with matplotlib.rc_context(_STYLE):
-        figure = Figure(figsize=(11.0, 10.5), layout="constrained")
+        page = _Page.for_names([run.shaft for run in runs])
+        figure = Figure(figsize=(page.width, HEIGHT))
         FigureCanvasAgg(figure)
-        grid = figure.add_gridspec(2, 6, height_ratios=(1.15, 1.0))
         colours = _colours(len(runs))
         panels = (
             ("in_plane", 100.0, "In-plane bend, cm", "lag −      lead +"),
@@ -67,22 +96,25 @@ def draw_ranking(result: RankResult) -> Figure:
             ("twist", 180.0 / np.pi, "Twist of the tip, °", "opens the face +"),
         )
         for i, (attribute, scale, title, signs) in enumerate(panels):
-            axes = figure.add_subplot(grid[0, 2 * i : 2 * i + 2])
+            axes = figure.add_axes(page.box(i, len(panels), 5.55, 4.15))
             _draw_curves(axes, runs, colours, attribute, scale, result.reference)
             axes.set_title(title, loc="left")
             axes.set_ylabel(signs)
-        for i, (key, title) in enumerate(
-            (("face_angle_deg", "Face angle, ° (open +)"), ("dynamic_loft_deg", "Dynamic loft, °"))
-        ):
-            axes = figure.add_subplot(grid[1, 3 * i : 3 * i + 3])
+        points = (("face_angle_deg", "Face angle, ° (open +)"), ("dynamic_loft_deg", "Dynamic loft, °"))
+        for i, (key, title) in enumerate(points):
+            axes = figure.add_axes(page.box(i, len(points), 0.75, 3.85))
             _draw_points(axes, runs, colours, key, result.reference)
             axes.set_title(title, loc="left")
-        figure.suptitle(
+        figure.text(
+            0.5,
+            1.0 - 0.25 / HEIGHT,
             f"{result.scenario}: golfer {result.golfer}, hands {result.hands}, ball {result.ball}. "
             f"Reference club in black: {result.reference}",
             fontsize=11,
+            ha="center",
+            va="center",
         )
-        figure.supxlabel(f"{IDEALISED}", fontsize=7, color="#555555")
+        figure.text(0.5, 0.12 / HEIGHT, IDEALISED, fontsize=7, color="#555555", ha="center", va="center")
     return figure
 
 
@@ -138,7 +170,7 @@ def _draw_curves(
             xy=(0.0, end),
             xytext=(0.04 * BEFORE_IMPACT, place),
             textcoords="data",
-            fontsize=7,
+            fontsize=_LABEL_SIZE,
             color=colour,
             va="center",
             annotation_clip=False,
@@ -176,7 +208,7 @@ def _draw_points(
             name,
             xy=(x, y),
             xytext=(right + 0.02 * span, place),
-            fontsize=7,
+            fontsize=_LABEL_SIZE,
             color=colour,
             va="center",
             annotation_clip=False,

@@ -48,13 +48,23 @@ class Golfer:
         """The same golfer, the reference club called something else."""
         return replace(self, name=name)
 
-    def swing(self, club: Club, hands: str, ball: str, solver: str, damping: float = 1.0) -> Measured:
+    def swing(
+        self,
+        club: Club,
+        hands: str,
+        ball: str,
+        solver: str,
+        *,
+        damping: float = 1.0,
+        timing_only: bool = False,
+    ) -> Measured:
         """Swing a club to the ball and read its figures; a run that fails is a status with its reason.
 
         Parameters
         ----------
         hands, ball, solver : names of the hand mode, the ball rule and the solver
         damping : multiplies the damping ratios of all clubs
+        timing_only : leave out all figures but those of unloading
         """
         try:
             if ball == "learnt":
@@ -70,7 +80,7 @@ class Golfer:
                     damping_scale=damping,
                     stop=ball_event(club.face, place, self.reference.top),
                 )
-            return measure(run, club.face, place, self.frame)
+            return measure(run, club.face, place, self.frame, timing_only=timing_only)
         except SimulationError as error:
             return Measured("failed", reasons={"status": str(error)})
 

@@ -70,7 +70,9 @@ class Measured:
         return None if self.unload is None else self.unload.half
 
 
-def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame) -> Measured:
+def measure(
+    history: History, face: FaceLike, ball: Array, frame: SwingFrame, *, timing_only: bool = False
+) -> Measured:
     """Figures of a run.
 
     Parameters
@@ -80,11 +82,15 @@ def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame) ->
     face : the club's face in the tip frame
     ball : (3,) m, world, ball centre
     frame : SwingFrame
+    timing_only : leave out impact, causes and curves
     """
     contact = find_contact(history, face, ball, frame.top)
     if contact.time is None:
         return Measured("missed", reasons={"status": contact.reason or "not known"})
     impact = contact.time
+    unloaded = unload(history, frame.plane_normal, impact, frame.top, frame.downswing)
+    if timing_only:
+        return Measured("ok", impact, unloaded, reasons=unloaded.reasons)
     row = history.at(np.array([impact]))
     direction = bend_direction(frame.plane_normal, row.motion_rotation)[0]
     line = frame.line.at(np.array([frame.planned, impact])).rotation
@@ -99,16 +105,8 @@ def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame) ->
     figures = present(history, face, ball, impact, frame.planned, direction)
     if not all(math.isfinite(value) for value in vars(figures).values()):
         return Measured("failed", reasons={"status": "a figure at impact is not a finite number"})
-    unloaded = unload(history, frame.plane_normal, impact, frame.top, frame.downswing)
-    return Measured(
-        "ok",
-        impact,
-        unloaded,
-        figures,
-        *causes,
-        curves=read_curves(history, impact, frame),
-        reasons=unloaded.reasons,
-    )
+    curves = read_curves(history, impact, frame)
+    return Measured("ok", impact, unloaded, figures, *causes, curves=curves, reasons=unloaded.reasons)
 
 
 def read_curves(history: History, impact: float, frame: SwingFrame) -> Curves:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import replace
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from swingbeam import __version__
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 DAMPING_PAIR = (0.5, 2.0)
 """The damping ratio of all clubs is halved and doubled to find how well the timing is known."""
+MOST_THREADS = 8
 _ORDERS = {
     "timing": ("unloads later", "unloads earlier"),
     "loft": ("delivers more loft", "delivers less loft"),
@@ -97,6 +99,16 @@ def _same_build(a: Club, b: Club) -> bool:
     )
 
 
+@dataclass(frozen=True)
+class _Case:
+    """One way of swinging every club."""
+
+    hands: str
+    solver: str
+    damping: float = 1.0
+    timing_only: bool = False
+
+
 class _Ranking:
     """Runs of the clubs under the hand modes, and what follows from them."""
 
@@ -104,19 +116,42 @@ class _Ranking:
         self.clubs, self.golfer = clubs, golfer
         self.hands, self.ball, self.solver = hands, ball, solver
 
-    def measured(self, hands: str, solver: str, damping: float = 1.0) -> list[Measured]:
-        """Every club, and last the reference club, under one hand mode."""
-        clubs = [*self.clubs, self.golfer.club]
-        return [self.golfer.swing(club, hands, self.ball, solver, damping) for club in clubs]
+    def measured(self, cases: Sequence[_Case]) -> list[list[Measured]]:
+        """For each case every club, and last the reference club."""
+        golfer, clubs = self.golfer, [*self.clubs, self.golfer.club]
+        # What all runs share is made before they start.
+        for solver, damping in dict.fromkeys((case.solver, case.damping) for case in cases):
+            golfer.reference.record(solver, damping)
+        for club in clubs:
+            _ = club.viscosity, club.face, golfer.frame
+
+        def swing(task: tuple[_Case, Club]) -> Measured:
+            case, club = task
+            return golfer.swing(
+                club, case.hands, self.ball, case.solver, damping=case.damping, timing_only=case.timing_only
+            )
+
+        # The kernels release the interpreter's lock, and how many run at once changes no bit of any run.
+        executor = ThreadPoolExecutor(min(os.cpu_count() or 1, MOST_THREADS))
+        try:
+            flat = list(executor.map(swing, [(case, club) for case in cases for club in clubs]))
+        finally:
+            executor.shutdown(wait=True, cancel_futures=True)
+        return [flat[i : i + len(clubs)] for i in range(0, len(flat), len(clubs))]
 
     def result(self, scenario: Scenario) -> RankResult:
         """The ranking."""
-        modes = {mode: self.measured(mode, self.solver) for mode in HANDS}
+        every = self.measured(
+            [
+                *(_Case(mode, self.solver, timing_only=mode != self.hands) for mode in HANDS),
+                *(_Case(self.hands, self.solver, scale, timing_only=True) for scale in DAMPING_PAIR),
+            ]
+        )
+        modes, damped = dict(zip(HANDS, every, strict=False)), every[len(HANDS) :]
         chosen = modes[self.hands]
         if chosen[-1].status != "ok":
             words = chosen[-1].reasons.get("status", "not known")
             raise SimulationError(f"the reference club itself does not strike the ball: {words}")
-        damped = [self.measured(self.hands, self.solver, scale) for scale in DAMPING_PAIR]
         sure = [self._resolution(i, chosen, damped) for i in range(len(chosen))]
         order = {mode: rank_by([m.half for m in runs[:-1]], sure[:-1]) for mode, runs in modes.items()}
         statics = [readings_of(club) for club in (*self.clubs, self.golfer.club)]
@@ -162,7 +197,8 @@ class _Ranking:
     def verification(self, result: RankResult) -> Verification:
         """The same clubs with the other solver: the largest difference of each figure."""
         other = "elements" if self.solver == "curvature" else "curvature"
-        again = dict(zip((c.label for c in self.clubs), self.measured(self.hands, other), strict=False))
+        measured = self.measured([_Case(self.hands, other)])[0]
+        again = dict(zip((c.label for c in self.clubs), measured, strict=False))
         ran = [run for run in result.runs if run.status == "ok" and again[run.shaft].status == "ok"]
         differences = []
         for part, quantities in (("unload", UNLOAD), ("impact", IMPACT)):
