@@ -33,8 +33,8 @@ def _adjoint(f: np.ndarray) -> np.ndarray:
 
 
 def _tangent(f: np.ndarray) -> np.ndarray:
-    """T(f) = Σ (−ad)^k/(k+1)!, read off the exponential of [[−ad, I], [0, 0]] (Higham 2008, Functions of Matrices,
-    § 10.7.4)."""
+    """T(f) = Σ (−ad)^k/(k+1)!, read off the exponential of [[−ad, I], [0, 0]] (Higham 2008, Functions
+    of Matrices, ch. 10)."""
     big = np.zeros((12, 12))
     big[:6, :6], big[:6, 6:] = -_adjoint(f), np.eye(6)
     return expm(big)[:6, 6:]
@@ -75,7 +75,8 @@ def test_slopes_of_the_inverse_series_are_its_derivatives(t):
     values = np.array([inverse_series(t + d * step) for d in (-2, -1, 1, 2)])
     five_point = np.array([1.0, -8.0, 8.0, -1.0]) / (12.0 * step)
     _, slope = inverse_series(t)
-    # Five-point differences: their own error is step⁴ k⁗'/30 < 1e-10 k', and round-off of k = 1/12 and k' over step.
+    # Five-point differences: their own error is step⁴ k⁗'/30 < 1e-10 k', and round-off of k = 1/12 and
+    # k' over step.
     assert slope == pytest.approx(five_point @ values[:, 0], rel=1e-9, abs=3e-17 / step)
     assert inverse_series_curve(t) == pytest.approx(five_point @ values[:, 1], rel=1e-8, abs=1e-17 / step)
 

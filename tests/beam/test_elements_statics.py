@@ -31,14 +31,20 @@ def test_steps_inside_an_element_are_averaged_exactly():
     twist = 0.23 / 40.0 + 0.38 / 30.0 + 0.39 * np.log(12.0 / 8.0) / 4.0
     for elements in (1, 4, 7):
         shape = static_shape(profile, tip_moment=(0.0, 0.0, moment), elements=elements)
-        np.testing.assert_allclose(vector_from_rotation(shape.rotation[-1]), [0.0, 0.0, moment * bend], atol=1e-14)
+        np.testing.assert_allclose(
+            vector_from_rotation(shape.rotation[-1]), [0.0, 0.0, moment * bend], atol=1e-14
+        )
         shape = static_shape(profile, tip_moment=(moment, 0.0, 0.0), elements=elements)
-        np.testing.assert_allclose(vector_from_rotation(shape.rotation[-1]), [moment * twist, 0.0, 0.0], atol=1e-14)
+        np.testing.assert_allclose(
+            vector_from_rotation(shape.rotation[-1]), [moment * twist, 0.0, 0.0], atol=1e-14
+        )
 
 
 def test_mass_and_first_moment_are_kept():
     # (4 + 2 kg/m: step at 0.37; then linear 2 → 1): closed forms of the pieces
-    profile = Profile([0.0, 0.37, 0.37, 1.0], 50.0, 40.0, [0.4, 0.4, 0.2, 0.1], rotary=[4e-6, 4e-6, 2e-6, 2e-6])
+    profile = Profile(
+        [0.0, 0.37, 0.37, 1.0], 50.0, 40.0, [0.4, 0.4, 0.2, 0.1], rotary=[4e-6, 4e-6, 2e-6, 2e-6]
+    )
     mass = 0.4 * 0.37 + 0.15 * 0.63
     first = 0.4 * 0.37**2 / 2.0 + 0.63 * (0.2 * (0.37 / 2 + 1 / 2) - 0.1 * (0.37 / 6 + 1 / 3))
     for elements in (1, 5, 16):
@@ -67,7 +73,9 @@ def test_a_spine_turns_the_principal_planes():
     load = np.array([0.0, 3.0, 5.0])
     expected = static_shape(plain, tip_force=load).position @ turn.T
     # the same arithmetic in turned axes
-    np.testing.assert_allclose(static_shape(turned, tip_force=turn @ load).position, expected, rtol=0, atol=1e-10)
+    np.testing.assert_allclose(
+        static_shape(turned, tip_force=turn @ load).position, expected, rtol=0, atol=1e-10
+    )
     assert np.abs(static_shape(plain, tip_force=turn @ load).position - expected).max() > 1e-2
 
 
@@ -91,7 +99,8 @@ def test_second_order_under_a_tip_load():
     ],
 )
 def test_large_deflection_of_a_cantilever(alpha, down, inward, angle):
-    # Bisshopp & Drucker 1945, Q. Appl. Math. 3:272; digits of Mattiasson 1981, Int. J. Numer. Methods Eng. 17:145, table 1.
+    # Bisshopp & Drucker 1945, Q. Appl. Math. 3:272; digits of Mattiasson 1981, Int. J. Numer. Methods
+    # Eng. 17:145, table 1.
     shape = static_shape(_uniform(), tip_force=(0.0, 0.0, -100.0 * alpha), elements=80)
     got = [-shape.position[-1, 2], 1.0 - shape.position[-1, 0], -_angle(shape)]
     # five digits are printed; 80 elements leave 1e-4 (1/(4·80²) of the linear part and more at large load)
@@ -107,12 +116,18 @@ def test_a_tip_moment_rolls_the_beam_into_a_circle(elements):
 
 
 def test_forty_five_degree_bend():
-    # Bathe & Bolourchi 1979, Int. J. Numer. Methods Eng. 14:961 (the problem); converged values for J = 0.1406 to be
-    # met within 0.1 % of R, the spread between published codes being 1 %.
+    # Bathe & Bolourchi 1979, Int. J. Numer. Methods Eng. 14:961 (the problem); converged values for J
+    # = 0.1406 to be met within 0.1 % of R, the spread between published codes being 1 %.
     radius = 100.0
     length = radius * np.pi / 4.0
     profile = Profile(
-        [0.0, length], 1e7 / 12.0, 0.1406 * 5e6, 1.0, ea=1e7, ga=5e6, reference_curvature=[[0.0, 0.0, 1.0 / radius]] * 2
+        [0.0, length],
+        1e7 / 12.0,
+        0.1406 * 5e6,
+        1.0,
+        ea=1e7,
+        ga=5e6,
+        reference_curvature=[[0.0, 0.0, 1.0 / radius]] * 2,
     )
     tip = static_shape(profile, tip_force=(0.0, 0.0, 600.0), elements=32).position[-1]
     np.testing.assert_allclose(tip, [46.892, 15.558, 53.607], rtol=0, atol=0.1)
@@ -123,10 +138,16 @@ def test_forty_five_degree_bend():
     [(15, 0.01063, 0.04213, 0.906), (30, 0.01015, 0.07946, 1.512), (60, 0.00665, 0.12992, 1.381)],
 )
 def test_princeton_beam(degrees, stiff_way, soft_way, twist):
-    # Dowell & Traybar 1975; values as recomputed by Obrezkov et al. 2022, Nonlinear Dyn. 109:31, load P2 = 8.896 N.
+    # Dowell & Traybar 1975; values as recomputed by Obrezkov et al. 2022, Nonlinear Dyn. 109:31, load
+    # P2 = 8.896 N.
     area, shear = 12.377e-3 * 3.2024e-3, 71.7e9 / 2.62
     profile = Profile(
-        [0.0, 0.508], np.array([[36.279, 2.4287]] * 2), 3.1033, 1e-3, ea=71.7e9 * area, ga=5.0 / 6.0 * shear * area
+        [0.0, 0.508],
+        np.array([[36.279, 2.4287]] * 2),
+        3.1033,
+        1e-3,
+        ea=71.7e9 * area,
+        ga=5.0 / 6.0 * shear * area,
     )
     angle = np.radians(degrees)
     shape = static_shape(profile, tip_force=(0.0, 8.896 * np.cos(angle), 8.896 * np.sin(angle)), elements=40)
@@ -138,8 +159,11 @@ def test_princeton_beam(degrees, stiff_way, soft_way, twist):
 
 
 def test_lowest_frequencies_of_a_cantilever():
-    # (β L)² of the uniform cantilever: Blevins 1979, Formulas for Natural Frequency and Mode Shape, table 8-1.
-    omega = 2.0 * np.pi * natural_frequencies(_uniform(rotary=1e-9), count=6, elements=64) / np.sqrt(100.0 / 0.1)
+    # (β L)² of the uniform cantilever: Blevins 1979, Formulas for Natural Frequency and Mode Shape,
+    # table 8-1.
+    omega = (
+        2.0 * np.pi * natural_frequencies(_uniform(rotary=1e-9), count=6, elements=64) / np.sqrt(100.0 / 0.1)
+    )
     # lumped masses: second order, below 1e-3 at 64 elements
     np.testing.assert_allclose(omega[::2], [3.51602, 22.0345, 61.6972], rtol=1e-3)
 
@@ -152,11 +176,13 @@ def test_directions_without_mass_are_condensed():
 
 
 def test_steady_spin_in_plane_and_out_of_plane():
-    # ω_in² = ω_out² − Ω² for a straight spinning beam (Wright, Smith, Thresher & Wang 1982, J. Appl. Mech. 49:197).
+    # ω_in² = ω_out² − Ω² for a straight spinning beam (Wright, Smith, Thresher & Wang 1982, J. Appl.
+    # Mech. 49:197).
     eta = 6.0
     spin = eta * np.sqrt(100.0 / 0.1)
-    f = natural_frequencies(Profile([0.0, 1.0], 100.0, 1e4, 0.1), count=2,
-                            spin=(0.0, 0.0, spin), hub=(0.0, 0.0, 0.0), elements=48)  # fmt: skip
+    f = natural_frequencies(
+        Profile([0.0, 1.0], 100.0, 1e4, 0.1), count=2, spin=(0.0, 0.0, spin), hub=(0.0, 0.0, 0.0), elements=48
+    )
     inside, outside = (2.0 * np.pi * f / np.sqrt(100.0 / 0.1)) ** 2
     # the identity itself holds on any mesh, up to the stretch of 1e-6 under the pull
     assert inside == pytest.approx(outside - eta**2, rel=1e-4)

@@ -1,8 +1,10 @@
+# mypy: disable-error-code="no-untyped-def"
 """LU of a banded matrix of half-bandwidth 11: two neighbouring nodes of six unknowns each.
 
 Row i of a matrix A is stored as band[i, j − i + 11] = A[i, j]. No pivoting: the matrices are those of an
 implicit time step or of a stable equilibrium, whose diagonal blocks dominate; pivots that have lost their
-digits are counted instead, and their directions left out. Golub & Van Loan 2013, Matrix Computations, 4th ed., § 4.3.
+digits are counted instead, and their directions left out. Golub & Van Loan 2013, Matrix Computations,
+4th ed., § 4.3.
 """
 
 from __future__ import annotations
@@ -19,9 +21,10 @@ LOST_PIVOT = 1e-13
 def factorise(band, n, lower, upper, pivot):
     """Factor the n × n matrix in `band` (n, 23), which is overwritten.
 
-    lower (n, 12): multipliers below the diagonal, by columns; upper (n, 12): U above the diagonal, by columns,
-    row j − 12 + m at [j, m]; pivot (n,): reciprocals of U's diagonal, zero where the pivot is lost: `solve` then gives that unknown
-    the value zero, as suits a bifurcation whose mode is not loaded. Returns how many pivots are lost.
+    lower (n, 12): multipliers below the diagonal, by columns; upper (n, 12): U above the diagonal, by
+    columns, row j − 12 + m at [j, m]; pivot (n,): reciprocals of U's diagonal, zero where the pivot is lost:
+    `solve` then gives that unknown the value zero, as suits a bifurcation whose mode is not loaded.
+    Returns how many pivots are lost.
     """
     for k in range(n):
         # After k steps band[k, 11] is the pivot; lower[k, 11] still holds the diagonal as it was assembled.

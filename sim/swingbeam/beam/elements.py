@@ -4,12 +4,13 @@ Elements: Sonneville, Cardona & Brüls 2014, Geometrically exact beam finite ele
 Euclidean group SE(3), Comput. Methods Appl. Mech. Engrg. 268:451. Time: Brüls, Cardona & Arnold 2012,
 Lie group generalized-α time integration of constrained flexible multibody systems, Mech. Mach. Theory 48:121.
 
-Node poses are in the world, so inertia is that of free bodies and all geometry sits in the strain. Both errors,
-in element length and in step, are of second order.
+Node poses are in the world, so inertia is that of free bodies and all geometry sits in the strain.
+Both errors, in element length and in step, are of second order.
 """
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,8 +22,13 @@ from .elements_root_kernels import ACCELERATION, OMEGA, OMEGA_DOT
 from .errors import SimulationError
 from .model import Profile, TipBody
 from .root import StageInputs
-from .rotations import quaternion_from_rotation, rotation_from_quaternion, rotation_from_vector, skew
-from .rotations import vector_from_rotation
+from .rotations import (
+    quaternion_from_rotation,
+    rotation_from_quaternion,
+    rotation_from_vector,
+    skew,
+    vector_from_rotation,
+)
 
 if TYPE_CHECKING:
     from .statics import StaticLoads
@@ -56,8 +62,9 @@ def prepare(
     """Cut a beam into elements of equal length.
 
     Section compliances (1/EI, 1/GJ, 1/EA, 1/GA; the 3×3 one of bending with a spine) are averaged over an
-    element, mass and rotary inertia go to the nodes by linear shape functions, so that mass and first mass moment
-    are kept. All integrals are taken piece by piece between stations: steps inside an element are exact.
+    element, mass and rotary inertia go to the nodes by linear shape functions, so that mass and first
+    mass moment are kept. All integrals are taken piece by piece between stations: steps inside an
+    element are exact.
 
     Parameters
     ----------
@@ -72,7 +79,7 @@ def prepare(
     return build_model(profile, tip, viscosity, int(elements), inertia, np.asarray(gravity, dtype=float), rho)
 
 
-# -- poses of the nodes -----------------------------------------------------------------------------------------
+# -- poses of the nodes ----------------------------------------------------------------------------
 
 
 def _exp(screws: Array) -> tuple[Array, Array]:
@@ -147,14 +154,14 @@ def _is_sound(state: ElementState) -> bool:
     return bool(np.all(np.isfinite(state.x)) and np.all(cosine > np.cos(1.2)))
 
 
-# -- start and march --------------------------------------------------------------------------------------------
+# -- start and march -------------------------------------------------------------------------------
 
 
 def start(model: ElementModel, inputs: StageInputs, how: str, row: Array) -> ElementState:
     """State at the instant of `inputs` (one row), and its output row.
 
-    "equilibrium": in equilibrium in the moving root frame, no relative rates; free root axes balance their couple.
-    "straight": the unloaded shape at rest in the root frame, accelerations from M v̇ = −r.
+    "equilibrium": in equilibrium in the moving root frame, no relative rates; free root axes balance
+    their couple. "straight": the unloaded shape at rest in the root frame, accelerations from M v̇ = −r.
 
     Raises
     ------
@@ -221,7 +228,9 @@ def _start_in_equilibrium(model: ElementModel, state: ElementState, inputs: Stag
             return
         slope += np.outer(after - left - slope @ change, change) / float(change @ change)
         left, before = after, size
-    raise SimulationError("elements: the yielding root finds no balance at the start", time=float(inputs.t[0]))
+    raise SimulationError(
+        "elements: the yielding root finds no balance at the start", time=float(inputs.t[0])
+    )
 
 
 def _start_straight(model: ElementModel, state: ElementState, inputs: StageInputs, row: Array) -> None:
@@ -265,7 +274,7 @@ def advance(
     return int(march(model, state, inputs, float(h), float(keep), rows, couples))
 
 
-# -- statics and small vibrations -------------------------------------------------------------------------------
+# -- statics and small vibrations ------------------------------------------------------------------
 
 
 def solve_static(model: ElementModel, profile: Profile, loads: StaticLoads) -> tuple[Array, Array]:
@@ -296,12 +305,13 @@ def _spin_twist(spin: Array, hub: Array) -> Array:
 
 
 def _lump_line_load(profile: Profile, station: Array, line: Array) -> Array:
-    """(nodes, 3) N: a piecewise linear line load through linear shape functions, exact (Simpson on every piece)."""
+    """(nodes, 3) N: a piecewise linear line load through linear shape functions, exact (Simpson on
+    every piece)."""
     out = np.zeros((station.size, 3))
     if not np.any(line):
         return out
     cuts = np.unique(np.concatenate([station, profile.s]))
-    for a, b in zip(cuts[:-1], cuts[1:], strict=True):
+    for a, b in itertools.pairwise(cuts):
         left = int(np.searchsorted(profile.s, 0.5 * (a + b), side="right")) - 1
         s0, s1 = profile.s[left], profile.s[left + 1]
         e = min(int(np.searchsorted(station, 0.5 * (a + b), side="right")) - 1, station.size - 2)
@@ -375,7 +385,8 @@ def _condense(mass: Array, gyroscopic: Array, stiffness: Array, length: float) -
     """Static condensation (Guyan 1965, AIAA J. 3:380) of the directions of a node that have no mass."""
     n = mass.shape[0]
     scale = np.concatenate([np.ones(3), np.full(3, 1.0 / length)])
-    heavy, light = [], []
+    heavy: list[Array] = []
+    light: list[Array] = []
     for first in range(0, n, 6):
         block = scale[:, None] * mass[first : first + 6, first : first + 6] * scale
         values, vectors = np.linalg.eigh(0.5 * (block + block.T))

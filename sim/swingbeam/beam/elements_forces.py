@@ -1,10 +1,12 @@
+# mypy: disable-error-code="no-untyped-def"
 """Nodal forces of the beam elements: inertia, elasticity, viscosity. Compiled.
 
-Node i has a pose H_i (quaternion q[i]; the gaps between nodes are gap[e]), the body velocity v[i] = (U, W), Ḣ = H v^, its rate vd[i] and a force
-screw force[i] in body axes that d'Alembert's principle makes zero at a free node.
+Node i has a pose H_i (quaternion q[i]; the gaps between nodes are gap[e]), the body velocity v[i] =
+(U, W), Ḣ = H v^, its rate vd[i] and a force screw force[i] in body axes that d'Alembert's principle
+makes zero at a free node.
 
 Element e between the nodes A = e and B = e + 1 has the constant strain (f − f_0)/h with
-f = log(H_A⁻¹ H_B) and the stress σ = stiffness · (f − f_0)/h (Sonneville, Cardona & Brüls 2014, eqs. 66-72).
+f = log(H_A⁻¹ H_B) and the stress σ = stiffness · (f − f_0)/h (Sonneville, Cardona & Brüls 2014).
 Its internal forces are F_B = T⁻ᵀ(f) σ and F_A = −T⁻ᵀ(−f) σ, since h δε = T⁻¹(f) η_B − T⁻¹(−f) η_A for
 right increments η. Even and odd parts of T⁻ᵀ give both at once.
 """
@@ -83,7 +85,8 @@ def curvature_rate(k, w0, w1, w2, v, e):
 
 @njit(error_model="numpy")
 def element_stress(model, e, q, gap, v):
-    """Strain screw f of element e, its stress σ (elastic and viscous), its rate of curvature ẇ, and k, k' of T⁻¹."""
+    """Strain screw f of element e, its stress σ (elastic and viscous), its rate of curvature ẇ, and k,
+    k' of T⁻¹."""
     u0, u1, u2, w0, w1, w2, k, k1 = relative_screw(q, gap, e)
     sf = model.stiff_force
     sm = model.stiff_moment
@@ -110,7 +113,8 @@ def element_stress(model, e, q, gap, v):
 
 @njit(error_model="numpy")
 def node_forces(model, q, gap, v, vd, force, stress, totals):
-    """force (nodes, 6) of all nodes, stress (elements, 6), and totals: energies, lost power, largest stresses."""
+    """force (nodes, 6) of all nodes, stress (elements, 6), and totals: energies, lost power, largest
+    stresses."""
     count = model.stiff_force.shape[0]
     for i in range(count + 1):
         node_force(model, i, q, v, vd, force)
@@ -123,7 +127,9 @@ def node_forces(model, q, gap, v, vd, force, stress, totals):
     sm = model.stiff_moment
     ref = model.reference_strain
     for e in range(count):
-        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(model, e, q, gap, v)
+        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(
+            model, e, q, gap, v
+        )
         stress[e, 0] = n0
         stress[e, 1] = n1
         stress[e, 2] = n2

@@ -1,12 +1,13 @@
+# mypy: disable-error-code="no-untyped-def"
 """Entry points of the element solver: march through time, settle in a steady state. Compiled.
 
-Time integration: Lie-group generalised-α (Brüls, Cardona & Arnold 2012, Mech. Mach. Theory 48:121, eqs. 16-21),
+Time integration: Lie-group generalised-α (Brüls, Cardona & Arnold 2012, Mech. Mach. Theory 48:121),
 
     H_{n+1} = H_n exp(h v_n + h² ((1/2 − β) a_n + β a_{n+1})),   v_{n+1} = v_n + h ((1 − γ) a_n + γ a_{n+1}),
     (1 − α_m) a_{n+1} + α_m a_n = (1 − α_f) v̇_{n+1} + α_f v̇_n,
 
-with the parameters of Chung & Hulbert 1993 (J. Appl. Mech. 60:371) for a spectral radius ρ at infinite frequency.
-The free root unknowns y are ordinary vector unknowns of the same scheme.
+with the parameters of Chung & Hulbert 1993 (J. Appl. Mech. 60:371) for a spectral radius ρ at infinite
+frequency. The free root unknowns y are ordinary vector unknowns of the same scheme.
 """
 
 from __future__ import annotations
@@ -17,15 +18,24 @@ from numba import njit
 
 from .banded import factorise, solve
 from .compiled import kernel
-from .elements_forces import BEND, DISSIPATED, SCALE_FORCE, SCALE_MOMENT, STRETCH, TWIST, kinetic_energy, node_forces
+from .elements_forces import (
+    BEND,
+    DISSIPATED,
+    SCALE_FORCE,
+    SCALE_MOMENT,
+    STRETCH,
+    TWIST,
+    kinetic_energy,
+    node_forces,
+)
 from .elements_pose_kernels import link, matrix_of, move_pose, positions, turn_back, turn_out
 from .elements_root_kernels import (
     COUPLE,
     THETA,
     TURN,
-    Y,
     Y_DDOT,
     Y_DOT,
+    Y,
     place_root,
     root_balance,
     root_increments,
@@ -34,13 +44,14 @@ from .elements_root_kernels import (
 from .elements_tangent import assemble, expect_stress
 
 STEP, AGE, CONTRACTION, EVEN_STEPS, KEEP, WAIT = range(6)
-"""Entries of the state's clock: size of the last step, steps since the tangent was built, the contraction seen
-with it, steps of that size so far, steps a tangent is kept at present, and steps before that may grow."""
+"""Entries of the state's clock: size of the last step, steps since the tangent was built, the
+contraction seen with it, steps of that size so far, steps a tangent is kept at present, and steps
+before that may grow."""
 
 INCREMENT_TOLERANCE = 5e-13
-"""Estimated error of the accepted iterate, rad or parts of the beam's length. An error e leaves a moment of some
-m L² e/(β h²) at the root, 10⁶ e N·m, in the couple that is recorded and played back into another run; its yield
-adds such moments up, and must stay below 10⁻⁹ rad."""
+"""Estimated error of the accepted iterate, rad or parts of the beam's length. An error e leaves a
+moment of some m L² e/(β h²) at the root, 10⁶ e N·m, in the couple that is recorded and played back
+into another run; its yield adds such moments up, and must stay below 10⁻⁹ rad."""
 LEAST_FRESH, LEAST_AGED = 1e-3, 0.1
 """Contractions never counted on to be better than this, by a tangent of this step and by an older one."""
 RESIDUAL_TOLERANCE = 1e-7
@@ -96,6 +107,14 @@ def write_row(model, inputs, k, hold, q, x, v, vd, force, totals, row):
 
 
 @njit(error_model="numpy")
+def copy_into(out, source):
+    """out = source, two dimensions (a slice assignment makes numba compile its broadcasting)."""
+    for i in range(source.shape[0]):
+        for j in range(source.shape[1]):
+            out[i, j] = source[i, j]
+
+
+@njit(error_model="numpy")
 def accept(state, alpha_m, alpha_f, free):
     """Make the trial state of a step the state."""
     share = 1.0 / (1.0 - alpha_m)
@@ -104,18 +123,13 @@ def accept(state, alpha_m, alpha_f, free):
             state.a[i, j] = share * (
                 (1.0 - alpha_f) * state.vd_new[i, j] + alpha_f * state.vd[i, j] - alpha_m * state.a[i, j]
             )
-            state.vd_before[i, j] = state.vd[i, j]
-            state.vd[i, j] = state.vd_new[i, j]
-            state.v[i, j] = state.v_new[i, j]
-        for j in range(4):
-            state.q[i, j] = state.q_new[i, j]
-        for j in range(3):
-            state.x[i, j] = state.x_new[i, j]
-    for e in range(state.stress.shape[0]):
-        for j in range(6):
-            state.stress[e, j] = state.stress_new[e, j]
-        for j in range(3):
-            state.gap[e, j] = state.gap_new[e, j]
+    copy_into(state.vd_before, state.vd)
+    copy_into(state.vd, state.vd_new)
+    copy_into(state.v, state.v_new)
+    copy_into(state.q, state.q_new)
+    copy_into(state.x, state.x_new)
+    copy_into(state.gap, state.gap_new)
+    copy_into(state.stress, state.stress_new)
     for c in range(free):
         state.root[3, c] = share * (
             (1.0 - alpha_f) * state.hold[Y_DDOT, c] + alpha_f * state.root[2, c] - alpha_m * state.root[3, c]
@@ -174,8 +188,8 @@ def largest_residual(model, state, free):
 def march(model, state, inputs, h, keep, rows, couples):
     """Take len(inputs.t) steps of size h; returns how many converged. A failing step leaves the state alone.
 
-    The tangent is kept for `keep` steps, built again within a step that contracts slowly, and a step that fails
-    is tried once more from its prediction with a tangent of its own.
+    The tangent is kept for `keep` steps, built again within a step that contracts slowly, and a step
+    that fails is tried once more from its prediction with a tangent of its own.
     """
     rho = model.rho
     alpha_m = (2.0 * rho - 1.0) / (rho + 1.0)
@@ -223,8 +237,17 @@ def march(model, state, inputs, h, keep, rows, couples):
                 near = False
             for i in range(1, nodes):
                 move_pose(
-                    state.q, i, move[i, 0], move[i, 1], move[i, 2], move[i, 3], move[i, 4], move[i, 5], q, shift
-                )  # fmt: skip
+                    state.q,
+                    i,
+                    move[i, 0],
+                    move[i, 1],
+                    move[i, 2],
+                    move[i, 3],
+                    move[i, 4],
+                    move[i, 5],
+                    q,
+                    shift,
+                )
             if it == 0 or free > 0:
                 place_root(model, inputs, k, hold, q, x, v, vd)
             if it == 0:
@@ -245,9 +268,23 @@ def march(model, state, inputs, h, keep, rows, couples):
                 # The last step's stress is a better guess than that of a predicted pose.
                 stress = state.stress if it == 0 else state.stress_new
                 assemble(
-                    model, q, gap, v, vd, move, state.dead, stress, 0.0, w_mass, w_rate, 1.0, free, state.turns, state.blocks,
+                    model,
+                    q,
+                    gap,
+                    v,
+                    vd,
+                    move,
+                    state.dead,
+                    stress,
+                    0.0,
+                    w_mass,
+                    w_rate,
+                    1.0,
+                    free,
+                    state.turns,
+                    state.blocks,
                     state.band,
-                )  # fmt: skip
+                )
                 if free > 0:
                     root_rows(model, inputs, k, hold, w_rate, state.turns, state.blocks, state.band)
                 sound = factorise(state.band, n, state.lower, state.upper, state.pivot) == 0
@@ -326,7 +363,8 @@ def march(model, state, inputs, h, keep, rows, couples):
 
 @kernel
 def describe(model, state, inputs, row, residual):
-    """Forces of the state as it is (root from the last row of `inputs` and state.root), its row, the root's residual (3,)."""
+    """Forces of the state as it is (root from the last row of `inputs` and state.root), its row, the
+    root's residual (3,)."""
     hold = state.hold
     for c in range(inputs.free.shape[2]):
         hold[Y, c] = state.root[0, c]
@@ -341,7 +379,8 @@ def describe(model, state, inputs, row, residual):
 
 @njit(error_model="numpy")
 def carry_along(state, twist, v):
-    """v[i] = Ad(H_i⁻¹ H_0) twist for all nodes: the body velocity of a beam that moves rigidly with its root."""
+    """v[i] = Ad(H_i⁻¹ H_0) twist for all nodes: the body velocity of a beam that moves rigidly with
+    its root."""
     q = state.q
     x = state.x
     u0, u1, u2 = turn_out(q, 0, twist[0], twist[1], twist[2])
@@ -360,9 +399,10 @@ def carry_along(state, twist, v):
 def settle(model, state, twist, dead, limit, passes, weights):
     """Equilibrium of a beam that moves rigidly with its root, by Newton's method on the state's poses.
 
-    twist (2, 6): body velocity of the root and its rate, root axes; dead (nodes, 6): loads of fixed direction,
-    world; limit: the largest first increment taken (rad, or parts of the length). With passes = 0 nothing is
-    solved: the matrix of small motions with the weights (3,) of v̇, v and pose is left in state.band.
+    twist (2, 6): body velocity of the root and its rate, root axes; dead (nodes, 6): loads of fixed
+    direction, world; limit: the largest first increment taken (rad, or parts of the length). With
+    passes = 0 nothing is solved: the matrix of small motions with the weights (3,) of v̇, v and pose
+    is left in state.band.
 
     Returns the passes taken; −1 when the first increment exceeds the limit, −2 without convergence.
     """
@@ -382,11 +422,25 @@ def settle(model, state, twist, dead, limit, passes, weights):
         carry_along(state, twist[1], state.vd)
         node_forces(model, q, gap, state.v, state.vd, state.force, state.stress_new, state.totals)
         if it == 0:
-            state.stress[:] = state.stress_new
+            copy_into(state.stress, state.stress_new)
         assemble(
-            model, q, gap, state.v, state.vd, state.move, dead, state.stress, 1.0, weights[0], weights[1], weights[2], nodes - nodes,
-            state.turns, state.blocks, state.band,
-        )  # fmt: skip
+            model,
+            q,
+            gap,
+            state.v,
+            state.vd,
+            state.move,
+            dead,
+            state.stress,
+            1.0,
+            weights[0],
+            weights[1],
+            weights[2],
+            nodes - nodes,
+            state.turns,
+            state.blocks,
+            state.band,
+        )
         if passes == 0:
             return 0
         factorise(state.band, n, state.lower, state.upper, state.pivot)
@@ -413,13 +467,13 @@ def settle(model, state, twist, dead, limit, passes, weights):
             return -2
         if it == 0 and size > limit:
             return -1
-        state.stress[:] = state.stress_new
+        copy_into(state.stress, state.stress_new)
         expect_stress(model, q, gap, right, state.stress, state.blocks)
         for i in range(1, nodes):
             o = 6 + 6 * i
             move_pose(
                 q, i, right[o], right[o + 1], right[o + 2], right[o + 3], right[o + 4], right[o + 5], q, shift
-            )  # fmt: skip
+            )
         link(gap, shift, gap)
         positions(gap, x)
         # Quadratic convergence: an increment this small leaves round-off, and none gets below that.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from typing import NamedTuple
 
@@ -114,7 +115,8 @@ def _quadrature(profile: Profile, nodes: Array) -> tuple[Array, Array, Array, Ar
 
 
 def _sampler(profile: Profile, s: Array, left: Array) -> Callable[[Array], Array]:
-    """Linear interpolation on the piece right of station `left`: a repeated station never mixes its two sides."""
+    """Linear interpolation on the piece right of station `left`: a repeated station never mixes its
+    two sides."""
     start, end = profile.s[left], profile.s[left + 1]
     part = (s - start) / (end - start)
 
@@ -134,8 +136,8 @@ def _symmetric_inverse(a: Array, b: Array, c: Array) -> tuple[Array, Array, Arra
 def reference_screws(profile: Profile, nodes: Array) -> Array:
     """(N, 6) log of the unloaded relative pose of neighbouring nodes.
 
-    H' = H (e_x, κ_ref(s))^ is integrated with fourth-order Magnus steps (Blanes, Casas, Oteo & Ros 2009, Phys.
-    Rep. 470:151, eq. 256) on every piece.
+    H' = H (e_x, κ_ref(s))^ is integrated with fourth-order Magnus steps (Blanes, Casas, Oteo & Ros
+    2009, Phys. Rep. 470:151) on every piece.
     """
     count = nodes.size - 1
     out = np.zeros((count, 6))
@@ -145,7 +147,7 @@ def reference_screws(profile: Profile, nodes: Array) -> Array:
     cuts = np.unique(np.concatenate([nodes, profile.s]))
     pose = np.eye(4)
     element = 0
-    for a, b in zip(cuts[:-1], cuts[1:], strict=True):
+    for a, b in itertools.pairwise(cuts):
         left = int(np.searchsorted(profile.s, 0.5 * (a + b), side="right")) - 1
         edges = np.linspace(a, b, _MAGNUS_STEPS + 1)
         step = (b - a) / _MAGNUS_STEPS

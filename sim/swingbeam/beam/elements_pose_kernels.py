@@ -1,3 +1,4 @@
+# mypy: disable-error-code="no-untyped-def"
 """Relative poses of two sections and the tangent operators of SE(3), compiled.
 
 A pose is a unit quaternion (scalar first) and a position. A screw f = (u, w) has its translation first; a
@@ -60,7 +61,9 @@ def inverse_series_curve(t):
     """d²k/dt² of T⁻¹, used by the tangent stiffness only."""
     if t < 1.0:
         k2 = 56.0 * K9 + t * (72.0 * K10 + t * (90.0 * K11 + t * 110.0 * K12))
-        k2 = 2.0 * K3 + t * (6.0 * K4 + t * (12.0 * K5 + t * (20.0 * K6 + t * (30.0 * K7 + t * (42.0 * K8 + t * k2)))))
+        k2 = 2.0 * K3 + t * (
+            6.0 * K4 + t * (12.0 * K5 + t * (20.0 * K6 + t * (30.0 * K7 + t * (42.0 * K8 + t * k2))))
+        )
     else:
         angle = math.sqrt(t)
         sine = math.sin(0.5 * angle)
@@ -100,7 +103,8 @@ def turn_out(q, i, a, b, c):
 
 @njit(error_model="numpy")
 def log_pose(p0, p1, p2, p3, d0, d1, d2):
-    """The screw f = (u, w) of a relative pose of quaternion p and translation d: u = A(w)ᵀ d; and k, k' there."""
+    """The screw f = (u, w) of a relative pose of quaternion p and translation d: u = A(w)ᵀ d; and k,
+    k' there."""
     if p0 < 0.0:
         p0 = -p0
         p1 = -p1
@@ -111,7 +115,11 @@ def log_pose(p0, p1, p2, p3, d0, d1, d2):
         # 2 arcsin(s)/s; the next term is below 1e-18
         g = 2.0 + s2 * (
             1.0 / 3.0
-            + s2 * (3.0 / 20.0 + s2 * (5.0 / 56.0 + s2 * (35.0 / 576.0 + s2 * (63.0 / 1408.0 + s2 * 231.0 / 6656.0))))
+            + s2
+            * (
+                3.0 / 20.0
+                + s2 * (5.0 / 56.0 + s2 * (35.0 / 576.0 + s2 * (63.0 / 1408.0 + s2 * 231.0 / 6656.0)))
+            )
         )
     else:
         s = math.sqrt(s2)
@@ -133,8 +141,9 @@ def log_pose(p0, p1, p2, p3, d0, d1, d2):
 def relative_screw(q, gap, e):
     """f = log(H_e⁻¹ H_{e+1}) of the nodes e and e + 1, q (nodes, 4), gap (elements, 3); and k, k' at f.
 
-    gap[e] = x_{e+1} − x_e is a variable of its own: round-off in it, times a stiff EA/h, is a force, and that of
-    differences of positions in the world would be larger by the distance to the origin over the element length.
+    gap[e] = x_{e+1} − x_e is a variable of its own: round-off in it, times a stiff EA/h, is a force,
+    and that of differences of positions in the world would be larger by the distance to the origin over the
+    element length.
     """
     a0 = q[e, 0]
     a1 = q[e, 1]

@@ -1,3 +1,4 @@
+# mypy: disable-error-code="no-untyped-def"
 """The root of the beam: prescribed place, yielding rotation R_0 = R_m exp(θ), θ = N y. Compiled.
 
 Balance of the free axes: Nᵀ J_r(θ)ᵀ [M + J Ω̇ + Ω × J Ω − Eᵀ (c − K θ − D θ̇)] = 0 with E = exp(θ), M the
@@ -211,7 +212,8 @@ def root_increments(inputs, k, hold, w_mass, w_rate, blocks, turns):
 
 @njit(error_model="numpy")
 def root_rows(model, inputs, k, hold, w_rate, turns, blocks, band):
-    """Rows of the free root axes in the band, from what `assemble` left and the root's own inertia and couple."""
+    """Rows of the free root axes in the band, from what `assemble` left and the root's own inertia and
+    couple."""
     free = inputs.free.shape[2]
     jac = blocks[0]
     own = blocks[1]

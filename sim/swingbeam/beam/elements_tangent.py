@@ -1,15 +1,16 @@
+# mypy: disable-error-code="no-untyped-def"
 """The exact tangent of the element forces, assembled into a band. Compiled.
 
-The unknowns are right increments: of the root's y (the nf free axes), then six of every node 1 … N. The matrix is
-w_m ∂r/∂v̇ + w_c ∂r/∂v + ∂r/∂(pose), either
+The unknowns are right increments: of the root's y (the nf free axes), then six of every node 1 … N.
+The matrix is w_m ∂r/∂v̇ + w_c ∂r/∂v + ∂r/∂(pose), either
 
-- *moving* (an implicit time step): pose increments are T(move) δ for an increment δ of the step's screw, while
-  v and v̇ change by w_c δ and w_m δ (Brüls, Cardona & Arnold 2012, Mech. Mach. Theory 48:121, eq. 24); or
+- *moving* (an implicit time step): pose increments are T(move) δ for an increment δ of the step's screw,
+  while v and v̇ change by w_c δ and w_m δ (Brüls, Cardona & Arnold 2012, Mech. Mach. Theory 48:121); or
 - *steady* (rigid motion with the root): v = Ad(H⁻¹) V changes with the pose by ad_v η, v̇ by ad_v̇ η, and
   small motions about it by η̇ + ad_v η and η̈ + ad_v η̇ + ad_v̇ η.
 
-The derivative of T⁻ᵀ(f) σ follows from the even part P(f) σ, P = I + k w^² with its dual part, and the odd part
-adᵀ σ / 2. With D(a, b) = (a·b) I + a bᵀ − 2 b aᵀ, the derivative of a × (a × b) with respect to a,
+The derivative of T⁻ᵀ(f) σ follows from the even part P(f) σ, P = I + k w^² with its dual part, and the
+odd part adᵀ σ / 2. With D(a, b) = (a·b) I + a bᵀ − 2 b aᵀ, the derivative of a × (a × b) with respect to a,
 
     ∂(w^² F k)/∂w = k D(w, F) + 2 k' (w^² F) wᵀ
 
@@ -102,7 +103,8 @@ def multiply_operator(a, b, out, factor):
 
 @njit(error_model="numpy")
 def multiply_section(a, section, even, f0, f1, f2, m0, m1, m2, sign, out):
-    """out = sign · (aᵀ section + even) + odd: the derivative of ± (T⁻ᵀ σ) for the operator a = [[A, B], [0, A]].
+    """out = sign · (aᵀ section + even) + odd: the derivative of ± (T⁻ᵀ σ) for the operator a = [[A,
+    B], [0, A]].
 
     section = diag(force stiffness, moment stiffness (3, 3)); odd = [[0, F^], [F^, M^]] of (F, M).
     """
@@ -211,16 +213,19 @@ def add_block(band, row, column, block, columns):
 
 
 @njit(error_model="numpy")
-def assemble(model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w_pose, free, root, blocks, band):
+def assemble(
+    model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w_pose, free, root, blocks, band
+):
     """Fill band (n, 23) with w_mass ∂r/∂v̇ + w_rate ∂r/∂v + w_pose ∂r/∂(pose), n = free + 6 N.
 
-    stress (elements, 6) is used in the geometric stiffness. The tangent is exact with the stress of the pose; away
-    from the solution a better guess serves better: with stiff stretch and shear the stress of a trial pose is far
-    off, and Newton's method slow (Magisano, Leonetti & Garcea 2017, Comput. Methods Appl. Mech. Engrg. 313:986).
-    root (3, 9): columns 0 … free and 3 … 3 + free: the increments of the root's rotation and of its rate, w_rate
-    included, for an increment of y. The rows of the root are left, as body moments of the first element, in
-    blocks[ROOT_BY_NODE] (columns: node 1) and blocks[ROOT_BY_ROOT] (columns: y); `root_rows` of
-    `elements_root_kernels` projects them on y.
+    stress (elements, 6) is used in the geometric stiffness. The tangent is exact with the stress of
+    the pose; away from the solution a better guess serves better: with stiff stretch and shear the
+    stress of a trial pose is far off, and Newton's method slow (Magisano, Leonetti & Garcea 2017,
+    Comput. Methods Appl. Mech. Engrg. 313:986).
+    root (3, 9): columns 0 … free and 3 … 3 + free: the increments of the root's rotation and of its
+    rate, w_rate included, for an increment of y. The rows of the root are left, as body moments of the
+    first element, in blocks[ROOT_BY_NODE] (columns: node 1) and blocks[ROOT_BY_ROOT] (columns: y);
+    `root_rows` of `elements_root_kernels` projects them on y.
     """
     count = model.stiff_force.shape[0]
     n = free + 6 * count
@@ -268,12 +273,26 @@ def assemble(model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w
             _, cb, cc = series(t)
             db, dc = series_slopes(t)
             screw_operator(
-                move[b, 0], move[b, 1], move[b, 2], move[b, 3], move[b, 4], move[b, 5], -cb, cc, -db, dc, turn_b
+                move[b, 0],
+                move[b, 1],
+                move[b, 2],
+                move[b, 3],
+                move[b, 4],
+                move[b, 5],
+                -cb,
+                cc,
+                -db,
+                dc,
+                turn_b,
             )
             # the weight acts on turns only
             for i in range(6):
                 for j in range(3, 6):
-                    t = weight[i, 3] * turn_b[3, j] + weight[i, 4] * turn_b[4, j] + weight[i, 5] * turn_b[5, j]
+                    t = (
+                        weight[i, 3] * turn_b[3, j]
+                        + weight[i, 4] * turn_b[4, j]
+                        + weight[i, 5] * turn_b[5, j]
+                    )
                     work[i, j] += w_pose * t
         add_block(band, free + 6 * e, free + 6 * e, work, six)
         # ---- the element
@@ -316,9 +335,7 @@ def assemble(model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w
             c0 = w1 * d2 - w2 * d1
             c1 = w2 * d0 - w0 * d2
             c2 = w0 * d1 - w1 * d0
-            add_outer(
-                ad, 0, 0, 2.0 * k1, w1 * c2 - w2 * c1, w2 * c0 - w0 * c2, w0 * c1 - w1 * c0, w0, w1, w2
-            )
+            add_outer(ad, 0, 0, 2.0 * k1, w1 * c2 - w2 * c1, w2 * c0 - w0 * c2, w0 * c1 - w1 * c0, w0, w1, w2)
             for j in range(3):
                 section[3, 3 + j] += w_pose * z0 * ad[0, j]
                 section[4, 3 + j] += w_pose * (z1 * ad[1, j] + z2 * ad[2, j])
@@ -415,7 +432,7 @@ def assemble(model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w
                         for j in range(3):
                             ad[i, c] += even[i, 3 + j] * root[j, 3 + c]
                             turn_a[i, c] += work[i, 3 + j] * root[j, 3 + c]
-            add_block(band, free, 0, ad, free)
+            add_block(band, free, free - free, ad, free)
             for i in range(3):
                 for c in range(free):
                     blocks[ROOT_BY_ROOT, i, c] = turn_a[3 + i, c]
@@ -448,7 +465,8 @@ def expect_stress(model, q, gap, right, stress, blocks):
 
 @njit(error_model="numpy")
 def add_viscous(out, outer, inner, factor, z0, z1, z2, z3):
-    """out[3:, 3:] += factor · Aᵀ Z A' with the rotation parts A of two operators and the viscous stiffness Z."""
+    """out[3:, 3:] += factor · Aᵀ Z A' with the rotation parts A of two operators and the viscous
+    stiffness Z."""
     for j in range(3):
         p0 = factor * z0 * inner[0, j]
         p1 = factor * (z1 * inner[1, j] + z2 * inner[2, j])
