@@ -282,14 +282,24 @@ def _place(run: ClubRun) -> tuple[bool, float, str]:
 
 
 def _agreements(runs: Sequence[ClubRun]) -> tuple[Agreement, ...]:
-    """Each static figure against the timing order (ranks) and the order of loft."""
+    """Each static figure against the timing order (ranks) and the order of loft.
+
+    Figures that are equal as a table shows them are ties: a bench reads no finer.
+    """
+    shown = {q.attribute: q for q in STATIC}
+    loft = next(q for q in IMPACT if q.attribute == "dynamic_loft")
     keys: dict[str, list[float | None]] = {
         "timing": [run.rank for run in runs],
-        "loft": [None if run.impact is None else run.impact.dynamic_loft for run in runs],
+        "loft": [_as_shown(loft, run.impact) for run in runs],
     }
     found = []
     for order, (more, less) in _ORDERS.items():
         for figure, (attribute, words) in _FIGURES.items():
-            values = [None if run.static is None else getattr(run.static, attribute) for run in runs]
+            values = [_as_shown(shown[attribute], run.static) for run in runs]
             found.append(agreement(figure, values, order, keys[order], f"{words} {more}", f"{words} {less}"))
     return tuple(found)
+
+
+def _as_shown(q: Quantity, record: Any) -> float | None:
+    value = q.of(record)
+    return None if value is None else round(value, q.decimals)
