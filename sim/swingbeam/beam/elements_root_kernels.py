@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from numba import njit
 
+from .elements_block_kernels import add_outer, add_skew, add_slope
 from .elements_pose_kernels import move_pose, quaternion_of, turn_back
-from .elements_tangent import ROOT_BY_NODE, ROOT_BY_ROOT, add_outer, add_skew, add_slope
+from .elements_tangent import ROOT_BY_NODE, ROOT_BY_ROOT
 from .rotations import right_jacobian, root_kinematics, series, series_slopes
 
 # Rows of `hold` (16, 3): θ and its derivatives; Ω, Ω̇, Eᵀ Rᵀ ṗ and Eᵀ Rᵀ (p̈ − g); E (3 rows); the unbalanced
