@@ -33,6 +33,10 @@ SCALES = np.array([DEGREE, DEGREE, DEGREE, DEGREE, 0.5])
 COARSE_TOLERANCE, TOLERANCE = 3e-3, 1e-7
 """Largest miss over its scale: at the end 1e-7 degrees and 5e-8 m/s."""
 MOST_PASSES = 25
+MOST_LEAN = 15.0 * DEGREE
+"""The shaft leans no further than this, either way, in a swing worth simulating. A head moves nearly square
+to its shaft, so leaning it changes loft and attack together: their difference hardly depends on the lean, and
+asking for much more or less of it would need an absurd one."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,6 +155,7 @@ def _solve(aimer: _Aimer) -> Shot:
     shot = aimer.shot(x, False)
     miss = aimer.miss(shot)
     jacobian = _jacobian(aimer, x, miss)
+    _check_lean(aimer, x, miss, jacobian)
     fine = False
     for _ in range(MOST_PASSES):
         worst = float(np.max(np.abs(miss)))
@@ -174,6 +179,22 @@ def _solve(aimer: _Aimer) -> Shot:
         jacobian = jacobian + np.outer(change - jacobian @ taken, taken) / float(taken @ taken)
         x, miss = moved, miss + change
     raise InputError(_unmet(aimer, shot))
+
+
+def _check_lean(aimer: _Aimer, x: Array, miss: Array, jacobian: Array) -> None:
+    """Refuse a dynamic loft that this club, so swung, does not have at this attack angle."""
+    inverse = np.linalg.inv(jacobian)
+    lean = float((x - inverse @ miss)[2])
+    if abs(lean) <= MOST_LEAN:
+        return
+    slope = float(inverse[2, 1] / SCALES[1])  # of the lean over the loft asked for
+    target = aimer.plan.target
+    lofts = sorted((target.dynamic_loft + (side * MOST_LEAN - lean) / slope) / DEGREE for side in (-1.0, 1.0))
+    raise InputError(
+        f"found {target.dynamic_loft / DEGREE:.1f} deg of dynamic loft with {target.attack / DEGREE:.1f} deg "
+        f"of attack; allowed with this head and these wrists: about {lofts[0]:.1f} to {lofts[1]:.1f} deg, as "
+        "loft and attack go together: change one of them, the couple at impact, or the head"
+    )
 
 
 def _unmet(aimer: _Aimer, shot: Shot) -> str:

@@ -146,7 +146,7 @@ class _Shot:
         """The driving couple at half steps for a release centred at `instant`."""
         wrists = self.wrists
         let_go = smooth_step((self.loads.t - instant) / wrists.release_width + 0.5)
-        plateau = float(np.interp(instant, self.loads.t, self.held_couple)) + wrists.push
+        plateau = _between(instant, self.loads.t, self.held_couple) + wrists.push
         driven = plateau + (wrists.couple_at_impact - plateau) * self.to_impact
         return self.held_couple + let_go * (driven - self.held_couple)
 
@@ -161,6 +161,22 @@ class _Shot:
             loads.along, loads.aside, club,
         )  # fmt: skip
         return Release(instant, club, couple[: 2 * steps + 1 : 2])
+
+
+def _between(instant: float, t: Array, values: Array) -> float:
+    """Cubic through the four even samples about an instant (Lagrange)."""
+    step = t[1] - t[0]
+    k = int(np.clip((instant - t[0]) // step, 1, t.size - 3))
+    x = (instant - t[k]) / step
+    weights = np.array(
+        [
+            -x * (x - 1.0) * (x - 2.0) / 6.0,
+            (x + 1.0) * (x - 1.0) * (x - 2.0) / 2.0,
+            -(x + 1.0) * x * (x - 2.0) / 2.0,
+            (x + 1.0) * x * (x - 1.0) / 6.0,
+        ]
+    )
+    return float(weights @ values[k - 1 : k + 3])
 
 
 def release(
@@ -207,7 +223,7 @@ def release(
         relax = (
             "shorten the downswing, set the hinge further, lower the push or the arm rate at impact"
             if late
-            else "lengthen the downswing, set the hinge less, raise the push, the couple or the arm rate at impact"
+            else "lengthen the downswing, set the hinge less, raise the push, the arm rate or the couple"
         )
         raise InputError(f"the club comes to the ball {how}: {relax}")
     instant = float(brentq(miss, *bracket, xtol=1e-13, rtol=1e-13))

@@ -127,8 +127,8 @@ def arm_law(arms: Arms, tempo: Tempo, downswing: float) -> ArmLaw:
     if law.amplitudes[0] >= 0.0 or rate.min() < -1e-9 or back.max() > 1e-9:
         raise InputError(
             f"the arms would have to turn back and forth to make {arms.turn_at_top / DEGREE:.0f} deg of turn "
-            f"with {1e3 * tempo.backswing:.0f} ms of backswing and {1e3 * downswing:.0f} ms of downswing: change "
-            "the turn at the top, the transition delay or width, or the rate at impact"
+            f"with {1e3 * tempo.backswing:.0f} ms of backswing and {1e3 * downswing:.0f} ms of downswing: "
+            "change the turn at the top, the transition delay or width, or the rate at impact"
         )
     return law
 
@@ -200,9 +200,9 @@ def roll_law(
     if lead + 0.5 * onset_width > downswing or lead < 0.5 * onset_width:
         allowed = (ROLL_AT_TOP - roll) / (0.5 * (downswing - 0.5 * onset_width))
         raise InputError(
-            f"forearms that roll at {rate_at_impact / DEGREE:.0f} deg/s at impact would have to start rolling "
-            f"back before the top: raise the roll rate above about {allowed / DEGREE:.0f} deg/s or "
-            "lengthen the downswing"
+            f"forearms that roll at {rate_at_impact / DEGREE:.0f} deg/s at impact would have to roll "
+            f"back before the top: raise the roll rate above about {allowed / DEGREE:.0f} deg/s "
+            "or lengthen the downswing"
         )
     begin = -downswing - (1.0 - ROLL_BEGIN) * tempo.backswing
     end = -downswing - (1.0 - ROLL_END) * tempo.backswing

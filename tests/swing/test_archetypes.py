@@ -1,0 +1,130 @@
+"""Every archetype of the library is plausible; what stiffness does under each hand mode."""
+
+from __future__ import annotations
+
+import runpy
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from swing.golfers import DEGREE, reference
+from swingbeam.beam import InputError
+from swingbeam.beam.rotations import swing_twist
+from swingbeam.delivery.unload import bend_direction, in_plane_bend
+from swingbeam.files.base import parse_toml
+from swingbeam.files.lookup import library_root
+from swingbeam.files.swing_file import SwingFile
+from swingbeam.swing.archetype import load_swing
+from swingbeam.swing.hands import HOLD
+
+FOLDER = library_root() / "swings"
+NAMES = sorted(path.stem for path in FOLDER.glob("*.toml"))
+TRENDS = Path(__file__).resolve().parents[2] / "benchmarks" / "stiffness_trends.py"
+
+
+def test_the_library_has_eight_driver_swings_and_two_for_a_5_iron():
+    kinds = [reference_kind(name) for name in NAMES]
+    assert kinds.count("driver") >= 8
+    assert kinds.count("iron") >= 2
+    assert all("invented" in load_swing(name).note.lower() for name in NAMES)
+
+
+def reference_kind(name: str) -> str:
+    return "iron" if str(load_swing(name).reference_club.head).startswith("iron") else "driver"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_archetypes_are_plausible(name):
+    """Bands from memory (peak lag, lead, droop, loft added, closure, forces), but for the downswing: Grober &
+    Cholewicki 2008, "Towards a biomechanical understanding of tempo in the golf swing" (0.23–0.33 s, widened
+    for a slow player). They are bands a swing must lie in, not values it must reach."""
+    made = reference(name)
+    run, club = made.record(), made.club
+    rows = run.at(np.linspace(made.top, 0.0, 400))
+    bend = in_plane_bend(
+        rows.tip_position, rows.root_rotation, bend_direction(made.normal, rows.motion_rotation)
+    )
+    last = rows.at(0.0)
+    # Bend, lead and droop.
+    assert -0.15 <= bend.min() <= -0.04
+    assert -0.03 <= last.tip_position[0, 1] <= 0.07
+    assert 0.01 <= -last.tip_position[0, 2] <= 0.04
+    before = run.at(np.linspace(run.t[0], made.top - 0.05, 400))
+    early = in_plane_bend(
+        before.tip_position, before.root_rotation, bend_direction(made.normal, before.motion_rotation)
+    )
+    assert np.abs(early).max() <= 0.03
+    # Force and couple of the hands.
+    assert np.linalg.norm(rows.root_force, axis=1).max() <= 600.0
+    couple = np.einsum("nij,nj->ni", rows.root_rotation, rows.root_couple) @ made.normal
+    assert 10.0 <= couple.max() <= 35.0
+    assert -15.0 <= couple[-1] <= 8.0
+    # Tempo and speed.
+    assert 0.233 <= made.downswing <= 0.36
+    assert 2.5 <= made.line.plan.tempo.backswing / made.downswing <= 4.0
+    if reference_kind(name) == "driver":
+        assert 35.0 <= np.linalg.norm(last.head_velocity[0]) <= 53.0
+    # Face: loft from bend, closure.
+    normal = club.face.normal
+    grip, tip = last.root_rotation[0], last.tip_rotation_world[0]
+    bent, _ = swing_twist(last.tip_rotation_matrix[0])
+    added = np.arcsin((grip @ bent @ normal)[2]) - np.arcsin((grip @ normal)[2])
+    lowest = 0.0 if made.line.plan.wrists.couple_at_impact > 0.0 else 1.0
+    assert lowest <= added / DEGREE <= 6.0
+    n, w = tip @ normal, np.cross(tip @ last.tip_omega[0], tip @ normal)
+    closure = (n[0] * w[1] - n[1] * w[0]) / (n[0] ** 2 + n[1] ** 2)
+    assert 2000.0 <= closure / DEGREE <= 3500.0
+    # The line's hands and club at impact.
+    hands = np.linalg.norm(made.line.velocity[made.line.impact])
+    assert 6.0 <= hands <= 9.0
+    assert 30.0 <= made.line.club[1, made.line.impact] <= 45.0
+
+
+NOT_MONOTONE = {("pushes-through-iron", "lead")}
+"""Under `hold`. The hands push this club only a little: its lead at impact is next to nothing (some 4 mm of
+lag), a difference of what the couple bends one way and the head's offset the other, and all five shafts lie
+within a millimetre."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_stiffness_moves_lag_droop_and_lead_one_way_under_hold(name):
+    trends = runpy.run_path(str(TRENDS))
+    found = trends["table"](reference(name), HOLD)
+    turning = {(name, figure) for figure in found if trends["verdict"](found[figure]) in ("turns", "missed")}
+    assert turning == {pair for pair in NOT_MONOTONE if pair[0] == name}
+    # Lag and droop get smaller with stiffness; lead keeps its sign and gets smaller.
+    assert found["lag"][0] > found["lag"][-1] > 0.0
+    assert found["droop"][0] > found["droop"][-1] > 0.0
+    assert abs(found["lead"][0]) > abs(found["lead"][-1])
+
+
+def test_a_sound_file_and_what_is_wrong_with_others():
+    text = (FOLDER / "even.toml").read_text(encoding="utf-8")
+    record = parse_toml(text, SwingFile)
+    assert record.arms.plane == pytest.approx(50 * DEGREE)
+    for old, new, words in [
+        ('backswing = "1.10 s"', 'backswing = "1.10"', "unit"),
+        ('backswing = "1.10 s"', 'backswing = "−1.10 s"', "hyphen"),
+        ('plane = "50 deg"', 'plain = "50 deg"', 'did you mean "plane"'),
+        ('plane = "50 deg"', 'plane = "5 deg"', "at least 30 deg"),
+        ('head_speed = "45 m/s"', "", "neither"),
+        ("[tempo]\n", '[tempo]\ndownswing = "0.3 s"\n', "both"),
+        ('finished_length = "45.5 in"', "", "no length"),
+        ('shaft = "wick-65-s"', "", "no shaft"),
+    ]:
+        assert old in text
+        with pytest.raises(InputError, match=words):
+            parse_toml(text.replace(old, new), SwingFile)
+
+
+def test_an_infeasible_file_names_itself(tmp_path):
+    text = (FOLDER / "even.toml").read_text(encoding="utf-8")
+    path = tmp_path / "odd.toml"
+    path.write_text(
+        text.replace('rate_at_impact = "11 rad/s"', 'rate_at_impact = "29 rad/s"'), encoding="utf-8"
+    )
+    from swingbeam.swing.archetype import prepare
+
+    with pytest.raises(InputError, match=r"odd\.toml.*rate at impact"):
+        prepare(load_swing(path))
