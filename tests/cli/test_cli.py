@@ -293,3 +293,54 @@ def test_init_writes_a_workspace_once(workspace):
     again = runner.invoke(app, ["init", "bench"])
     assert again.exit_code == 2
     assert "exists already" in again.stderr
+
+
+def test_the_first_run_says_that_it_compiles(workspace, made_up, monkeypatch):
+    import swingbeam.beam.compiled as module
+
+    monkeypatch.setattr(module, "is_cold", lambda: True)
+    assert "compiling" in runner.invoke(app, ["rank", "made_up", "--json"]).stderr
+    monkeypatch.setattr(module, "is_cold", lambda: False)
+    assert "compiling" not in runner.invoke(app, ["rank", "made_up"]).stderr
+
+
+def test_swing_runs_one_club_and_writes_its_curves(workspace):
+    arguments = ["swing", "even", "--shaft", "bracken-46-l", "--json", "--output", "curves.csv"]
+    result = runner.invoke(app, arguments)
+    assert result.exit_code == 0, result.stderr
+    run = json.loads(result.stdout)["run"]
+    assert run["shaft"] == "bracken-46-l"
+    assert run["status"] == "ok"
+    assert len((workspace / "curves.csv").read_text().splitlines()) > 200
+    again = runner.invoke(app, arguments)
+    assert again.exit_code == 2
+    assert again.stdout == ""
+
+
+def test_swing_refuses_a_length_without_a_unit(workspace):
+    result = runner.invoke(app, ["swing", "even", "--length", "45.5"])
+    assert result.exit_code == 2
+    assert "unit" in result.stderr
+    assert len(result.stderr.splitlines()) <= 2
+
+
+def test_swing_of_the_reference_club_shows_what_its_golfer_states(workspace):
+    result = runner.invoke(app, ["swing", "even"])
+    assert result.exit_code == 0, result.stderr
+    assert "Where face and loft come from" in result.stdout
+    loft = next(line for line in result.stdout.splitlines() if "dynamic loft at face centre" in line)
+    assert loft.split()[-4:] == ["14.00", "14.00", "0.00", "°"]
+
+
+def test_rank_of_a_real_scenario_with_its_own_file(workspace):
+    (workspace / "mine.toml").write_text(
+        'name = "Mine"\nquestion = "Which first?"\nswing = "even"\nshafts = ["wick-65-s", "marl-52-l"]\n'
+        '[club]\nhead = "driver"\nfinished_length = "45.5 in"\n',
+        encoding="utf-8",
+    )
+    result = runner.invoke(app, ["rank", "mine.toml", "--json", "--hands", "effort", "--verify"])
+    assert result.exit_code == 0, result.stderr
+    shown = json.loads(result.stdout)
+    assert shown["hands"] == "effort"
+    assert {run["status"] for run in shown["runs"]} == {"ok"}
+    assert (workspace / "outputs/mine.h5").exists()

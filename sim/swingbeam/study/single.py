@@ -7,6 +7,7 @@ from pathlib import Path
 
 from swingbeam.beam.errors import SimulationError
 from swingbeam.club.build import load_club
+from swingbeam.files.base import parse_table
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.lookup import find
 
@@ -44,15 +45,14 @@ def swing_club(
         The reference club could not be swung to the ball.
     """
     path = Path(find("swing", swing))
-    golfer = load_golfer(path)
     wanted = {"shaft": shaft, "head": head, "finished_length": length}
     own = {key: value for key, value in wanted.items() if value is not None}
+    named = parse_table(own, ClubParts, source="options")
+    golfer = load_golfer(path)
     club = golfer.club
     if own:
-        # What is named on the command line is looked up from the working folder, the rest beside the swing.
-        club = load_club(
-            ClubParts.model_validate(own).over(golfer.parts.model_copy(update={"label": None})), beside=path
-        )
+        common = golfer.parts.model_copy(update={"label": None})
+        club = load_club(named.over(common), beside=path)
     mode, rule, how = hands or DEFAULT_HANDS, ball or DEFAULT_BALL, solver or DEFAULT_SOLVER
     reference = golfer.swing(golfer.club, mode, rule, how)
     if reference.status != "ok":
