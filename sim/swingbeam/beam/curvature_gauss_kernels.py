@@ -49,7 +49,10 @@ ROUNDING = 1.0e-9
 """An iteration that stalls below this change (rad) has met rounding and is taken as converged."""
 _KEEP_EXACT = 3
 _STAY_EXACT = 24
-_MOST_PASSES = 40
+# The true tangent costs as much as some sixty passes: a slow iteration is borne for a while.
+_SLOW = 0.6
+_PATIENCE = 14
+_MOST_PASSES = 60
 _MOST_REBUILDS = 4
 _NODE_TOLERANCE = 1.0e-7
 _SOFTENING = 4.0e-12
@@ -382,16 +385,16 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
         memory[PASSES] = sweep + 1
         since += 1
         ratio = size / before
-        slow = since >= 3 and ratio > 0.25
+        slow = (since >= 4 and ratio > _SLOW) or since >= _PATIENCE
         if finite:
             for i in range(n):
                 trial[4, i] -= state.change[i]
                 trial[5, i] -= state.change[n + i]
-            if size <= tolerance or (size <= LAST_CHANGE and ratio < 0.25 and size * ratio <= tolerance):
+            if size <= tolerance or (size <= LAST_CHANGE and ratio < 0.5 and size * ratio <= tolerance):
                 return True
             if since >= 3 and ratio > 0.7 and size < ROUNDING:
                 return True
-        if (slow and size >= ROUNDING) or not finite or (since >= 2 and ratio > 2.0):
+        if (slow and (size >= ROUNDING or since >= _PATIENCE)) or not finite or (since >= 2 and ratio > 2.0):
             if rebuilds == _MOST_REBUILDS:
                 return False
             rebuilds += 1
