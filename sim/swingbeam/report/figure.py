@@ -56,8 +56,8 @@ class _Page:
 
     @staticmethod
     def for_names(names: Sequence[str]) -> _Page:
-        # A character of the labels' font is some 0.6 of its size wide.
-        room = 0.25 + max((len(name) for name in names), default=0) * 0.6 * _LABEL_SIZE / 72.0
+        # A character of the labels' font is half its size wide, or a little more.
+        room = 0.25 + max((len(name) for name in names), default=0) * 0.55 * _LABEL_SIZE / 72.0
         return _Page(max(LEAST_WIDTH, 3.0 * (_TICKS + room + LEAST_PANEL)), room)
 
     def box(self, i: int, count: int, bottom: float, height: float) -> tuple[float, float, float, float]:
