@@ -39,9 +39,7 @@ def test_shows_value_reference_change_and_causes():
 
 def test_causes_shown_sum_to_the_total_shown():
     run = ranking().runs[0]
-    assert np.degrees(run.loft.total) == pytest.approx(
-        np.degrees(0.18 + 0.001 + 0.002 + 0.0001 + 0.04 + 0.0002)
-    )
+    assert np.degrees(run.loft.total) == pytest.approx(np.degrees(0.18 + 0.001 + 0.002 + 0.0001 + 0.04 + 0.0002))
     total = next(line for line in printed(single(run)).splitlines() if "together" in line)
     assert float(total.split()[-1]) == pytest.approx(np.degrees(run.loft.total), abs=0.005)
 

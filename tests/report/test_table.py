@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import re
 
@@ -9,6 +10,7 @@ import pytest
 from rich.console import Console
 
 from study.made_up import NAMES, ranking
+from swingbeam.delivery.ranking import Agreement
 from swingbeam.report.caution import CAUTION
 from swingbeam.report.table import cause_columns, console_for, print_ranking
 
@@ -72,3 +74,25 @@ def test_causes_have_a_column_each():
     columns = cause_columns(ranking().runs)
     assert len(columns) == 12
     assert columns[0].cells[-1] == "–"
+
+
+def test_a_reference_club_outside_the_scenario_has_a_row_of_its_own():
+    result = ranking()
+    object.__setattr__(result, "reference", "old-faithful")
+    object.__setattr__(
+        result, "reference_run", dataclasses.replace(result.reference_run, shaft="old-faithful", rank=None)
+    )
+    stream = io.StringIO()
+    print_ranking(result, Console(file=stream, width=200, highlight=False, markup=False))
+    rows = [line for line in stream.getvalue().splitlines() if "old-faithful *" in line]
+    assert len(rows) == 2
+    assert all(row.split()[0] == "–" for row in rows)
+
+
+def test_no_agreement_at_all_is_said_once():
+    result = ranking()
+    none = Agreement("weight", "timing", None, "fewer than three clubs to compare")
+    object.__setattr__(result, "agreements", (none, none, none))
+    stream = io.StringIO()
+    print_ranking(result, Console(file=stream, width=200, highlight=False, markup=False))
+    assert stream.getvalue().count("fewer than three clubs") == 1

@@ -30,13 +30,8 @@ RADIAN = np.pi / 180.0
 def curves(lag: float, lead: float, droop: float, twist: float) -> Curves:
     t = np.linspace(-0.28, 0.0, 281)
     x = (t + 0.28) / 0.28
-    bend = (
-        -lag * np.sin(np.pi * np.clip(x / 0.85, 0.0, 1.0)) ** 2
-        + lead * np.clip((x - 0.8) / 0.2, 0.0, 1.0) ** 2
-    )
-    return Curves(
-        t, bend, 0.9 * bend, droop * x**6, twist * x**4, 400.0 * x**2, 20.0 * np.sin(np.pi * x) - 5.0 * x**8
-    )
+    bend = -lag * np.sin(np.pi * np.clip(x / 0.85, 0.0, 1.0)) ** 2 + lead * np.clip((x - 0.8) / 0.2, 0.0, 1.0) ** 2
+    return Curves(t, bend, 0.9 * bend, droop * x**6, twist * x**4, 400.0 * x**2, 20.0 * np.sin(np.pi * x) - 5.0 * x**8)
 
 
 def club(i: int, name: str, rank: int) -> ClubRun:
@@ -105,15 +100,11 @@ def ranking(*, failing: bool = True, verified: bool = True) -> RankResult:
         runs=tuple(runs),
         reference_run=runs[3],
         downswing=0.28,
-        agreements=(
-            agreement("weight", weights, "timing", half, "heavier unloads later", "heavier unloads earlier"),
-        ),
+        agreements=(agreement("weight", weights, "timing", half, "heavier unloads later", "heavier unloads earlier"),),
         statement="Timing order under hold: it holds under vice.",
         notes=("Everything here is made up.",),
         inputs=(("made_up.toml", 'title = "made up"\n'),),
         digest="0" * 64,
         version="0.0.0",
-        verification=Verification("elements", (Difference("half_ms", NAMES[0], 1e-5),), ())
-        if verified
-        else None,
+        verification=Verification("elements", (Difference("half_ms", NAMES[0], 1e-5),), ()) if verified else None,
     )

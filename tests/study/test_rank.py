@@ -85,9 +85,7 @@ def test_the_reference_club_strikes_its_face_centre_at_the_planned_instant(resul
 def test_the_reference_club_unloads_alike_in_every_hand_mode(scenario):
     path = find("swing", "even")
     golfer = load_golfer(path)
-    halves = [
-        golfer.swing(golfer.club, mode, "re-aimed", "curvature").half for mode in ("vice", "hold", "effort")
-    ]
+    halves = [golfer.swing(golfer.club, mode, "re-aimed", "curvature").half for mode in ("vice", "hold", "effort")]
     # δ stays below 1e-9 rad, which on a metre of shaft and at 1 m/s of bend rate is a nanosecond.
     assert np.ptp(halves) < 1e-7
 

@@ -15,13 +15,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
 
+from swingbeam.swing.ball import BALL_RADIUS
+
 if TYPE_CHECKING:
     from swingbeam.beam.history import History
 
 Array = NDArray[np.float64]
 
-BALL_RADIUS = 0.021335
-"""m; half of the smallest diameter the equipment rules allow, 42.67 mm (R&A/USGA Equipment Rules, part 4)."""
 REACH = 0.25
 """m: contact is looked for while the ball is this near to the face centre, some 5 ms about impact."""
 CONTACT_TOLERANCE = 1e-6

@@ -12,9 +12,7 @@ LEAST_RESOLUTION = 0.1e-3
 """s: two clubs closer than this share a rank whatever the damping does; no bench damping is known better."""
 
 
-def resolution(
-    half: float, reference: float, others: Sequence[tuple[float | None, float | None]]
-) -> float | None:
+def resolution(half: float, reference: float, others: Sequence[tuple[float | None, float | None]]) -> float | None:
     """How well a club's half-unload relative to the reference is known, s.
 
     Parameters

@@ -178,9 +178,7 @@ def _draw_curves(
         )
 
 
-def _draw_points(
-    axes: Axes, runs: Sequence[ClubRun], colours: Sequence[Any], key: str, reference: str
-) -> None:
+def _draw_points(axes: Axes, runs: Sequence[ClubRun], colours: Sequence[Any], key: str, reference: str) -> None:
     half, figure = _FIGURES["half_ms"], _FIGURES[key]
     points = []
     for i, run in enumerate(runs):
@@ -190,9 +188,7 @@ def _draw_points(
         colour = _look(run, i, colours, reference)["color"]
         axes.plot([x], [y], marker="o", markersize=6, color=colour, markeredgecolor="white", zorder=3)
         if run.resolution is not None:
-            axes.plot(
-                [x - 1e3 * run.resolution, x + 1e3 * run.resolution], [y, y], color=colour, linewidth=0.8
-            )
+            axes.plot([x - 1e3 * run.resolution, x + 1e3 * run.resolution], [y, y], color=colour, linewidth=0.8)
         points.append((x, y, run.shaft, colour))
     axes.set_xlabel("half-unload, ms to impact (left unloads first; bars: resolution)")
     if not points:

@@ -18,8 +18,7 @@ def print_single(result: SingleResult, console: Console) -> None:
     run = result.run
     console.print(f"{run.shaft}, swung by {result.golfer}", style="bold")
     console.print(
-        f"hands: {result.hands} · ball: {result.ball} · solver: {result.solver} · "
-        f"reference club: {result.reference}"
+        f"hands: {result.hands} · ball: {result.ball} · solver: {result.solver} · reference club: {result.reference}"
     )
     if run.status != "ok":
         console.print(f"{run.status}: {run.reasons.get('status', 'not known')}")

@@ -45,15 +45,18 @@ def print_ranking(result: RankResult, console: Console) -> None:
         f"hands: {result.hands} · ball: {result.ball} · solver: {result.solver} · "
         f"reference club (*): {result.reference}"
     )
-    names = _names(runs, result.reference)
-    _section(console, "Unload, in ms before impact", names, unload_columns(runs))
+    # The reference club is always among the rows, last where the scenario does not ask about it.
+    is_listed = any(run.shaft == result.reference for run in runs)
+    shown_runs = runs if is_listed else (*runs, result.reference_run)
+    names = _names(shown_runs, result.reference)
+    _section(console, "Unload, in ms before impact", names, unload_columns(shown_runs))
     console.print(
         "half-unload: the shaft has straightened half-way from its deepest late bend to its bend at impact; "
         "rank 1 unloads first, clubs closer than the resolution (±) share a rank. vice, hold, effort: the "
         "rank under each kind of hands. Left in shaft: strain energy at impact over its peak.",
         style="dim",
     )
-    _section(console, "Delivery at impact", names, impact_columns(runs))
+    _section(console, "Delivery at impact", names, impact_columns(shown_runs))
     struck = [run for run in runs if run.change is not None]
     if struck:
         names = _names(struck, result.reference)
@@ -75,6 +78,11 @@ def print_ranking(result: RankResult, console: Console) -> None:
 def _print_agreement(result: RankResult, console: Console) -> None:
     console.print()
     console.print("What the bench says about the swing (Kendall's τ-b)", style="bold")
+    reasons = {found.words for found in result.agreements}
+    if len(reasons) == 1 and all(found.tau is None for found in result.agreements):
+        console.print(f"  {reasons.pop()}")
+        console.print(result.statement)
+        return
     for found in result.agreements:
         tau = "   –  " if found.tau is None else f"{found.tau:+.2f} ".replace("-", "−")
         console.print(f"  {found.figure:<11}{found.order:<8}{tau} {found.words}")
@@ -145,9 +153,7 @@ def cause_columns(runs: Sequence[ClubRun]) -> list[Column]:
     return columns
 
 
-def _figure_columns(
-    quantities: Sequence[Quantity], records: Sequence[Any], *, sign: bool = False
-) -> list[Column]:
+def _figure_columns(quantities: Sequence[Quantity], records: Sequence[Any], *, sign: bool = False) -> list[Column]:
     return [Column(q.label, [shown(q, q.of(record), sign=sign) for record in records]) for q in quantities]
 
 

@@ -70,9 +70,7 @@ class Measured:
         return None if self.unload is None else self.unload.half
 
 
-def measure(
-    history: History, face: FaceLike, ball: Array, frame: SwingFrame, *, timing_only: bool = False
-) -> Measured:
+def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame, *, timing_only: bool = False) -> Measured:
     """Figures of a run.
 
     Parameters

@@ -29,9 +29,7 @@ def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path
     """
     if wanted is not None:
         if wanted.suffix.lower() not in (".h5", ".hdf5", ".nc"):
-            raise InputError(
-                f'--output: found "{wanted.name}"; allowed: a name that ends in .h5, .hdf5 or .nc'
-            )
+            raise InputError(f'--output: found "{wanted.name}"; allowed: a name that ends in .h5, .hdf5 or .nc')
         return refuse_existing(wanted), refuse_existing(wanted.with_suffix(PICTURE))
     stem = Path(scenario).stem
     names = (stem if number == 1 else f"{stem}-{number}" for number in count(1))

@@ -43,19 +43,13 @@ class Quantity:
 UNLOAD = (
     Quantity("half_ms", "half", 1e3, "ms", "half-unload against impact (before −)", "half-unload\nms", 2),
     Quantity("straight_ms", "straight", 1e3, "ms", "last crossing from lag to lead", "straight\nms", 1),
-    Quantity(
-        "crossings", "crossings", 1, "1", "crossings from lag to lead in the downswing", "cross-\nings", 0
-    ),
+    Quantity("crossings", "crossings", 1, "1", "crossings from lag to lead in the downswing", "cross-\nings", 0),
     Quantity("lag_peak_mm", "lag_peak", 1e3, "mm", "deepest in-plane bend of the downswing", "lag\nmm", 0),
     Quantity("lag_peak_ms", "lag_peak_at", 1e3, "ms", "instant of the deepest in-plane bend", "at\nms", 0),
     Quantity("kick_peak_mps", "kick_peak", 1, "m s-1", "largest rate of in-plane bend", "kick\nm/s", 1),
     Quantity("kick_peak_ms", "kick_peak_at", 1e3, "ms", "instant of the largest rate of bend", "at\nms", 0),
-    Quantity(
-        "kick_at_impact_mps", "kick_at_impact", 1, "m s-1", "rate of bend at impact", "at impact\nm/s", 1
-    ),
-    Quantity(
-        "left_in_shaft", "left_in_shaft", 1, "1", "strain energy at impact over its peak", "left in\nshaft", 2
-    ),
+    Quantity("kick_at_impact_mps", "kick_at_impact", 1, "m s-1", "rate of bend at impact", "at impact\nm/s", 1),
+    Quantity("left_in_shaft", "left_in_shaft", 1, "1", "strain energy at impact over its peak", "left in\nshaft", 2),
 )
 """Unload figures, in the order of the JSON object; times against the club's own impact."""
 
@@ -70,12 +64,8 @@ RESOLUTION = Quantity(
 )
 
 IMPACT = (
-    Quantity(
-        "face_angle_deg", "face_angle", _DEGREE, "degree", "face angle at face centre (open +)", "face\n°", 2
-    ),
-    Quantity(
-        "dynamic_loft_deg", "dynamic_loft", _DEGREE, "degree", "dynamic loft at face centre", "loft\n°", 2
-    ),
+    Quantity("face_angle_deg", "face_angle", _DEGREE, "degree", "face angle at face centre (open +)", "face\n°", 2),
+    Quantity("dynamic_loft_deg", "dynamic_loft", _DEGREE, "degree", "dynamic loft at face centre", "loft\n°", 2),
     Quantity(
         "face_angle_at_strike_deg",
         "face_angle_at_strike",
@@ -94,18 +84,12 @@ IMPACT = (
         "loft at\nstrike °",
         2,
     ),
-    Quantity(
-        "toe_up_deg", "toe_up", _DEGREE, "degree", "toe above the level of the sole line +", "toe-up\n°", 2
-    ),
+    Quantity("toe_up_deg", "toe_up", _DEGREE, "degree", "toe above the level of the sole line +", "toe-up\n°", 2),
     Quantity("droop_mm", "droop", 1e3, "mm", "tip deflection toe-down +", "droop\nmm", 1),
     Quantity("lead_mm", "lead", 1e3, "mm", "tip deflection to the face-normal side +", "lead\nmm", 1),
-    Quantity(
-        "in_plane_mm", "in_plane", 1e3, "mm", "tip deflection in the swing plane, lead +", "in plane\nmm", 1
-    ),
+    Quantity("in_plane_mm", "in_plane", 1e3, "mm", "tip deflection in the swing plane, lead +", "in plane\nmm", 1),
     Quantity("twist_deg", "twist", _DEGREE, "degree", "twist of the tip (opens the face +)", "twist\n°", 2),
-    Quantity(
-        "attack_deg", "attack", _DEGREE, "degree", "attack angle of the head's CG (up +)", "attack\n°", 1
-    ),
+    Quantity("attack_deg", "attack", _DEGREE, "degree", "attack angle of the head's CG (up +)", "attack\n°", 1),
     Quantity("path_deg", "path", _DEGREE, "degree", "path of the head's CG (in-to-out +)", "path\n°", 1),
     Quantity("head_speed_mps", "head_speed", 1, "m s-1", "speed of the head's CG", "speed\nm/s", 2),
     Quantity(
@@ -126,9 +110,7 @@ IMPACT = (
         "strike\ntoe mm",
         1,
     ),
-    Quantity(
-        "strike_up_mm", "strike_up", 1e3, "mm", "strike point from the face centre, up +", "strike\nup mm", 1
-    ),
+    Quantity("strike_up_mm", "strike_up", 1e3, "mm", "strike point from the face centre, up +", "strike\nup mm", 1),
     Quantity("arrives_ms", "arrives", 1e3, "ms", "own impact minus the planned one", "arrives\nms", 2),
 )
 """Figures at impact, in the order of the JSON object."""
@@ -175,9 +157,7 @@ CURVES = (
     Quantity("curve_droop_mm", "droop", 1e3, "mm", "tip deflection toe-down +", "", 1),
     Quantity("curve_twist_deg", "twist", _DEGREE, "degree", "twist of the tip (opens the face +)", "", 2),
     Quantity("curve_hand_force_N", "hand_force", 1, "N", "size of the hands' force on the club", "", 0),
-    Quantity(
-        "curve_hand_couple_Nm", "hand_couple", 1, "N m", "hands' couple about the swing plane's normal", "", 1
-    ),
+    Quantity("curve_hand_couple_Nm", "hand_couple", 1, "N m", "hands' couple about the swing plane's normal", "", 1),
 )
 """Curves over the downswing, against time to the club's own impact."""
 

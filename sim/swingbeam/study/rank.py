@@ -65,9 +65,7 @@ def rank_scenario(
     record = scenario.record
     golfer = load_golfer(scenario.swing, record.reference)
     golfer = golfer.called(_reference_name(golfer.club, scenario.clubs))
-    ranking = _Ranking(
-        scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver
-    )
+    ranking = _Ranking(scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver)
     result = ranking.result(scenario)
     if verify:
         result = replace(result, verification=ranking.verification(result))
@@ -163,12 +161,8 @@ class _Ranking:
             why |= {mode: _why_unranked(modes[mode][i]) for mode in HANDS if ranks[mode] is None}
             if chosen[i].half is not None and sure[i] is None:
                 why["resolution_ms"] = "a run with the damping halved or doubled gives no half-unload"
-            runs.append(
-                replace(row, rank=ranks[self.hands], resolution=sure[i], order_under=ranks, reasons=why)
-            )
-        reference = replace(
-            make_row(self.golfer.name, chosen[-1], chosen[-1], *statics[-1]), resolution=sure[-1]
-        )
+            runs.append(replace(row, rank=ranks[self.hands], resolution=sure[i], order_under=ranks, reasons=why))
+        reference = replace(make_row(self.golfer.name, chosen[-1], chosen[-1], *statics[-1]), resolution=sure[-1])
         inputs = tuple(dict((*scenario.inputs, *self.golfer.inputs)).items())
         return RankResult(
             scenario=scenario.name,
@@ -206,9 +200,7 @@ class _Ranking:
             found = (_largest(q, pairs) for q in quantities)
             differences += [difference for difference in found if difference is not None]
         ranks = rank_by([again[run.shaft].half for run in ran], [run.resolution for run in ran])
-        before = rank_by(
-            [None if run.unload is None else run.unload.half for run in ran], [r.resolution for r in ran]
-        )
+        before = rank_by([None if run.unload is None else run.unload.half for run in ran], [r.resolution for r in ran])
         return Verification(
             other,
             tuple(differences),

@@ -69,15 +69,16 @@ def _write(file: h5py.File, result: RankResult) -> None:
     _figure(file, RESOLUTION, list(runs))
     for quantity in (*IMPACT, FACE_CENTRE_SPEED):
         _figure(file, quantity, [run.impact for run in runs])
-        _figure(
-            file, quantity, [run.change for run in runs], "change_", ", change against the reference club"
-        )
+        _figure(file, quantity, [run.change for run in runs], "change_", ", change against the reference club")
+    for quantity in IMPACT:
+        value = quantity.of(result.reference_run.impact)
+        words = f"{quantity.long_name}, of the reference club"
+        name = f"reference_{quantity.key}"
+        _variable(file, name, np.nan if value is None else value, (), words, quantity.unit)
     for name, words in (("face", "face angle"), ("loft", "dynamic loft")):
         records = [getattr(run, name) for run in runs]
         table = [[np.nan if r is None else _DEGREE * getattr(r, c) for c in CAUSES] for r in records]
-        _variable(
-            file, f"{name}_from_deg", np.array(table), ("club", "cause"), f"causes of {words}", "degree"
-        )
+        _variable(file, f"{name}_from_deg", np.array(table), ("club", "cause"), f"causes of {words}", "degree")
     _text(file, "letter", [_static(run, "letter") for run in runs], ("club",), "the maker's flex letter")
     _text(file, "setup", [_static(run, "setup") for run in runs], ("club",), "set-up of the bench readings")
     for quantity in STATIC:
@@ -119,9 +120,7 @@ def _curves(file: h5py.File, result: RankResult) -> None:
     scale.make_scale("time_ms")
     for q in CURVES:
         empty = np.full(times.shape, np.nan)
-        table = [
-            empty if run.curves is None else q.scale * getattr(run.curves, q.attribute) for run in result.runs
-        ]
+        table = [empty if run.curves is None else q.scale * getattr(run.curves, q.attribute) for run in result.runs]
         _variable(file, q.key, np.array(table), ("club", "time_ms"), q.long_name, q.unit)
 
 
@@ -131,9 +130,7 @@ def _figure(file: h5py.File, q: Quantity, records: list[Any], prefix: str = "", 
 
 
 def _rank(file: h5py.File, name: str, values: list[Any], axes: tuple[str, ...], words: str) -> None:
-    table = np.array(
-        [[NO_RANK if r is None else r for r in np.atleast_1d(row)] for row in values], dtype=np.int32
-    )
+    table = np.array([[NO_RANK if r is None else r for r in np.atleast_1d(row)] for row in values], dtype=np.int32)
     shape = tuple(file[axis].shape[0] for axis in axes)
     variable = _variable(file, name, table.reshape(shape), axes, words, "1")
     variable.attrs["_FillValue"] = NO_RANK
