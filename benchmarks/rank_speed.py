@@ -1,7 +1,7 @@
 """How long the command line takes to answer, and what a swing costs. Run by hand; a smoke run in CI.
 
-    .venv/bin/python benchmarks/rank_speed.py            warm figures
-    .venv/bin/python benchmarks/rank_speed.py --cold     also a first-ever run with an empty kernel cache
+.venv/bin/python benchmarks/rank_speed.py            warm figures
+.venv/bin/python benchmarks/rank_speed.py --cold     also a first-ever run with an empty kernel cache
 """
 
 from __future__ import annotations

@@ -129,9 +129,7 @@ KINDS: dict[str, Kind] = {
     ),
     "angle": Kind("an angle", {"deg": _DEGREE, "rad": 1.0}, "10.5 deg", 1e-9, 1e4),
     "time": Kind("a time", {"s": 1.0, "ms": 1e-3}, "0.28 s", 1e-9, 1e4),
-    "speed": Kind(
-        "a speed", {"m/s": 1.0, "mph": METRES_PER_SECOND_PER_MPH, "km/h": 1 / 3.6}, "46 m/s", 1e-9, 1e4
-    ),
+    "speed": Kind("a speed", {"m/s": 1.0, "mph": METRES_PER_SECOND_PER_MPH, "km/h": 1 / 3.6}, "46 m/s", 1e-9, 1e4),
     "angular_rate": Kind(
         "an angular rate", {"deg/s": _DEGREE, "rad/s": 1.0, "rpm": _TURN_PER_MINUTE}, "2000 deg/s", 1e-9, 1e6
     ),
@@ -314,18 +312,14 @@ def parse_quantity(text: object, kind: str) -> float:
     if value != 0.0 and not rule.smallest <= abs(value) <= rule.largest:
         base = next((name for name, factor in rule.units.items() if factor == 1.0), next(iter(rule.units)))
         span = f"{rule.smallest / rule.units[base]:g} and {rule.largest / rule.units[base]:g} {base}"
-        raise InputError(
-            f"found {quote(text)}, out of all proportion for {rule.title}; allowed: between {span}"
-        )
+        raise InputError(f"found {quote(text)}, out of all proportion for {rule.title}; allowed: between {span}")
     return value
 
 
 def _wrong_unit(text: str, written: str, unit: str, rule: Kind) -> str:
     allowed = rule.allowed()
     if _COMPOUND.match(written):
-        return (
-            f"found {quote(text)}; one number and one unit are needed, sums are not read; allowed: {allowed}"
-        )
+        return f"found {quote(text)}; one number and one unit are needed, sums are not read; allowed: {allowed}"
     other = _KIND_OF_UNIT.get(unit)
     if other is not None:
         return f"found {quote(text)}, {other.title}; allowed: {allowed}"
@@ -414,9 +408,7 @@ class PlainNumber:
     def read(self, value: object) -> float:
         """A finite TOML number within the bounds; InputError otherwise."""
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise InputError(
-                f"found {_describe(value)}; allowed: a plain number without unit or quotes, such as 0.3"
-            )
+            raise InputError(f"found {_describe(value)}; allowed: a plain number without unit or quotes, such as 0.3")
         try:
             number = float(value)
         except OverflowError:

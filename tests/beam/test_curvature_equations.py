@@ -133,8 +133,7 @@ def test_rates_and_accelerations_are_the_derivatives_of_the_pose(state) -> None:
     omega = np.array([spin[2, 1], spin[0, 2], spin[1, 0]])
     np.testing.assert_allclose(row[OMEGA : OMEGA + 3], omega, rtol=0, atol=1e-7)
     before, after = (
-        Chain(model, q + rate * t + 0.5 * acceleration * t * t, rate + acceleration * t, acceleration)
-        for t in (-d, d)
+        Chain(model, q + rate * t + 0.5 * acceleration * t * t, rate + acceleration * t, acceleration) for t in (-d, d)
     )
     alpha = (after.work.chain[-1, OMEGA : OMEGA + 3] - before.work.chain[-1, OMEGA : OMEGA + 3]) / (2 * d)
     # second-order difference: d²/6 times the third derivative of ω, some 1e3

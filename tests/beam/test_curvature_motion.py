@@ -79,9 +79,7 @@ def motion() -> Motion:
 
 
 def test_order_four_in_the_step(motion: Motion) -> None:
-    runs = [
-        simulate(shaft(), TIP, motion, viscosity=VISCOSITY, step=DURATION / n) for n in (60, 120, 240, 960)
-    ]
+    runs = [simulate(shaft(), TIP, motion, viscosity=VISCOSITY, step=DURATION / n) for n in (60, 120, 240, 960)]
     errors = [differences(run, runs[-1])[0] for run in runs[:-1]]
     # order four: a factor of 16 a halving; 11 leaves room for the approach to the limit
     assert errors[0] / errors[1] > 11.0
@@ -114,9 +112,7 @@ def test_power_balance(motion: Motion) -> None:
     h = run.t[1] - run.t[0]
     slope = (energy[:-4] - 8 * energy[1:-3] + 8 * energy[3:-1] - energy[4:]) / (12 * h)
     velocity = np.einsum("nji,nj->ni", run.root_rotation, run.root_velocity)
-    power = (
-        np.sum(run.root_force * velocity + run.root_moment * run.root_omega, axis=1) - run.dissipated_power
-    )
+    power = np.sum(run.root_force * velocity + run.root_moment * run.root_omega, axis=1) - run.dissipated_power
     # fourth-order differences of an energy that vibrates at some 30 Hz and above, against powers up to 1 kW
     np.testing.assert_allclose(slope, power[2:-2], rtol=0, atol=1e-4 * np.abs(power).max())
     assert run.dissipated_power.max() > 1.0
@@ -214,9 +210,7 @@ def test_a_held_root_is_no_root(motion: Motion, held) -> None:
 def test_power_balance_of_a_yielding_root(motion: Motion, held) -> None:
     # The hands' couple works on the yielded root's rotation; the root's own inertia takes its share.
     root = ElasticRoot((20, 10, 40), (1.5, 0.1, 2.0), INERTIA, hands(motion), couple=held)
-    run = simulate(
-        shaft(1.3), TIP, motion, root=root, viscosity=VISCOSITY, step=DURATION / 960, gravity=np.zeros(3)
-    )
+    run = simulate(shaft(1.3), TIP, motion, root=root, viscosity=VISCOSITY, step=DURATION / 960, gravity=np.zeros(3))
     path = RootPath(motion, root, np.zeros(3))
     inertia = path.inertia_tensor()
     own = 0.5 * np.einsum("ni,ij,nj->n", run.root_omega, inertia, run.root_omega)
@@ -224,9 +218,7 @@ def test_power_balance_of_a_yielding_root(motion: Motion, held) -> None:
     h = run.t[1] - run.t[0]
     slope = (energy[:-4] - 8 * energy[1:-3] + 8 * energy[3:-1] - energy[4:]) / (12 * h)
     velocity = np.einsum("nji,nj->ni", run.root_rotation, run.root_velocity)
-    power = (
-        np.sum(run.root_force * velocity + run.root_couple * run.root_omega, axis=1) - run.dissipated_power
-    )
+    power = np.sum(run.root_force * velocity + run.root_couple * run.root_omega, axis=1) - run.dissipated_power
     np.testing.assert_allclose(slope, power[2:-2], rtol=0, atol=1e-4 * np.abs(power).max())
 
 

@@ -79,9 +79,7 @@ def test_line_load_and_gravity_are_the_same_load() -> None:
         lambda s: (
             (1.0 - s)
             / np.interp(s, beam.s, beam.ei[:, 0])
-            * quad(
-                lambda x: 9.80665 * np.interp(x, beam.s, beam.mass) * (x - s), s, 1.0, points=[max(s, 0.4)]
-            )[0]
+            * quad(lambda x: 9.80665 * np.interp(x, beam.s, beam.mass) * (x - s), s, 1.0, points=[max(s, 0.4)])[0]
         ),
         0.0,
         1.0,

@@ -98,13 +98,9 @@ def test_viscosity_does_not_see_a_rigid_motion():
 
 def test_spin_about_the_own_axis_pulls_and_dissipates_nothing():
     t = np.linspace(0.0, 0.1, 41)
-    motion = Motion.from_samples(
-        t, np.zeros((41, 3)), rotation_from_vector(np.outer(60.0 * t, [1.0, 0.0, 0.0]))
-    )
+    motion = Motion.from_samples(t, np.zeros((41, 3)), rotation_from_vector(np.outer(60.0 * t, [1.0, 0.0, 0.0])))
     body = TipBody(0.2, (0.03, 0.0, 0.0), np.diag([4e-4, 3e-4, 3e-4]))
-    run = simulate(
-        _profile(), body, motion, solver="elements", viscosity=(1e-3, 1e-3), gravity=(0.0, 0.0, 0.0)
-    )
+    run = simulate(_profile(), body, motion, solver="elements", viscosity=(1e-3, 1e-3), gravity=(0.0, 0.0, 0.0))
     # The spline's own rate is steady to about 1e-9 rad/s²-scaled; what is left is that.
     assert np.abs(run.root_force).max() < 1e-9
     assert np.abs(run.rows[:, DISSIPATION]).max() < 1e-9
@@ -127,8 +123,7 @@ def test_equilibrium_held_still_stays_still():
 def test_second_order_in_element_length():
     motion = _swing()
     ends = {
-        n: simulate(_profile(), TIP, motion, solver="elements", elements=n).tip_position[-1]
-        for n in (8, 16, 32, 64)
+        n: simulate(_profile(), TIP, motion, solver="elements", elements=n).tip_position[-1] for n in (8, 16, 32, 64)
     }
     # Differences of a second-order method fall by 4 each time; 15 % for the terms of higher order.
     first, second, third = (np.linalg.norm(ends[n] - ends[2 * n]) for n in (8, 16, 32))
@@ -140,9 +135,9 @@ def test_second_order_in_the_step():
     motion = _swing()
     # Below the period of the first torsional mode (some 10 ms) by enough for the asymptotic range.
     ends = [
-        simulate(
-            _profile(), TIP, motion, solver="elements", elements=8, step=h, viscosity=(5e-4, 5e-4)
-        ).tip_position[-1]
+        simulate(_profile(), TIP, motion, solver="elements", elements=8, step=h, viscosity=(5e-4, 5e-4)).tip_position[
+            -1
+        ]
         for h in (2e-3, 1e-3, 5e-4, 2.5e-4)
     ]
     first, second, third = (np.linalg.norm(a - b) for a, b in itertools.pairwise(ends))
@@ -193,9 +188,7 @@ def test_the_recorded_couple_of_a_held_run_holds_the_same_beam(stiffness):
 def test_stiff_hands_hold():
     motion = _swing()
     axes = _couple_axes(motion)
-    held = simulate(
-        _profile(), TIP, motion, root=ElasticRoot(HELD, inertia=ROOT_INERTIA, axes=axes), solver="elements"
-    )
+    held = simulate(_profile(), TIP, motion, root=ElasticRoot(HELD, inertia=ROOT_INERTIA, axes=axes), solver="elements")
     prescribed = simulate(_profile(0.8), TIP, motion, solver="elements")
     away = []
     for k in (1e5, 1e6):

@@ -31,20 +31,14 @@ def test_steps_inside_an_element_are_averaged_exactly():
     twist = 0.23 / 40.0 + 0.38 / 30.0 + 0.39 * np.log(12.0 / 8.0) / 4.0
     for elements in (1, 4, 7):
         shape = static_shape(profile, tip_moment=(0.0, 0.0, moment), elements=elements)
-        np.testing.assert_allclose(
-            vector_from_rotation(shape.rotation[-1]), [0.0, 0.0, moment * bend], atol=1e-14
-        )
+        np.testing.assert_allclose(vector_from_rotation(shape.rotation[-1]), [0.0, 0.0, moment * bend], atol=1e-14)
         shape = static_shape(profile, tip_moment=(moment, 0.0, 0.0), elements=elements)
-        np.testing.assert_allclose(
-            vector_from_rotation(shape.rotation[-1]), [moment * twist, 0.0, 0.0], atol=1e-14
-        )
+        np.testing.assert_allclose(vector_from_rotation(shape.rotation[-1]), [moment * twist, 0.0, 0.0], atol=1e-14)
 
 
 def test_mass_and_first_moment_are_kept():
     # (4 + 2 kg/m: step at 0.37; then linear 2 → 1): closed forms of the pieces
-    profile = Profile(
-        [0.0, 0.37, 0.37, 1.0], 50.0, 40.0, [0.4, 0.4, 0.2, 0.1], rotary=[4e-6, 4e-6, 2e-6, 2e-6]
-    )
+    profile = Profile([0.0, 0.37, 0.37, 1.0], 50.0, 40.0, [0.4, 0.4, 0.2, 0.1], rotary=[4e-6, 4e-6, 2e-6, 2e-6])
     mass = 0.4 * 0.37 + 0.15 * 0.63
     first = 0.4 * 0.37**2 / 2.0 + 0.63 * (0.2 * (0.37 / 2 + 1 / 2) - 0.1 * (0.37 / 6 + 1 / 3))
     for elements in (1, 5, 16):
@@ -73,9 +67,7 @@ def test_a_spine_turns_the_principal_planes():
     load = np.array([0.0, 3.0, 5.0])
     expected = static_shape(plain, tip_force=load).position @ turn.T
     # the same arithmetic in turned axes
-    np.testing.assert_allclose(
-        static_shape(turned, tip_force=turn @ load).position, expected, rtol=0, atol=1e-10
-    )
+    np.testing.assert_allclose(static_shape(turned, tip_force=turn @ load).position, expected, rtol=0, atol=1e-10)
     assert np.abs(static_shape(plain, tip_force=turn @ load).position - expected).max() > 1e-2
 
 
@@ -161,9 +153,7 @@ def test_princeton_beam(degrees, stiff_way, soft_way, twist):
 def test_lowest_frequencies_of_a_cantilever():
     # (β L)² of the uniform cantilever: Blevins 1979, Formulas for Natural Frequency and Mode Shape,
     # table 8-1.
-    omega = (
-        2.0 * np.pi * natural_frequencies(_uniform(rotary=1e-9), count=6, elements=64) / np.sqrt(100.0 / 0.1)
-    )
+    omega = 2.0 * np.pi * natural_frequencies(_uniform(rotary=1e-9), count=6, elements=64) / np.sqrt(100.0 / 0.1)
     # lumped masses: second order, below 1e-3 at 64 elements
     np.testing.assert_allclose(omega[::2], [3.51602, 22.0345, 61.6972], rtol=1e-3)
 

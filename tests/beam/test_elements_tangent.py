@@ -40,9 +40,7 @@ def _model(viscosity=(1e-2, 2e-2), gravity=(1.0, -2.0, -9.0), elements=3):
         spine_angle=0.5,
         reference_curvature=np.array([[0.3, 0.2, -0.4]] * 4),
     )
-    tip = TipBody(
-        0.2, (0.02, -0.03, 0.04), np.array([[4e-4, 3e-5, 0.0], [3e-5, 5e-4, -2e-5], [0.0, -2e-5, 3e-4]])
-    )
+    tip = TipBody(0.2, (0.02, -0.03, 0.04), np.array([[4e-4, 3e-5, 0.0], [3e-5, 5e-4, -2e-5], [0.0, -2e-5, 3e-4]]))
     inertia = np.array([[3e-3, 2e-4, 0.0], [2e-4, 1e-3, 1e-4], [0.0, 1e-4, 2e-3]])
     return prepare(profile, tip, viscosity, elements=elements, root_inertia=inertia, gravity=gravity)
 
@@ -97,9 +95,7 @@ def _moving_residual(model, state, inputs, increment):
     place_root(model, inputs, 0, state.hold, state.q_new, state.x_new, state.v_new, state.vd_new)
     state.shift[0] = state.x_new[0] - state.x[0]
     link(state.gap, state.shift, state.gap_new)
-    node_forces(
-        model, state.q_new, state.gap_new, state.v_new, state.vd_new, state.force, state.stress, state.totals
-    )
+    node_forces(model, state.q_new, state.gap_new, state.v_new, state.vd_new, state.force, state.stress, state.totals)
     residual = np.zeros(3)
     root_balance(model, inputs, 0, state.hold, state.force, residual)
     out = np.concatenate([residual[:free], state.force[1:].ravel()])
@@ -143,9 +139,7 @@ def test_tangent_of_a_time_step_is_exact(free):
     step = 1e-5
     numeric = np.empty((n, n))
     for j in range(n):
-        plus, minus = (
-            _moving_residual(model, state, inputs, s * step * np.eye(n)[j])[0] for s in (1.0, -1.0)
-        )
+        plus, minus = (_moving_residual(model, state, inputs, s * step * np.eye(n)[j])[0] for s in (1.0, -1.0))
         numeric[:, j] = (plus - minus) / (2.0 * step)
     # Central differences: step² f'''/6 ≈ 2e-11 of the largest entry of a row, round-off 1e-16/step =
     # 1e-11 of the forces.
@@ -183,9 +177,7 @@ def test_tangent_of_a_steady_state_is_exact():
     numeric = np.empty((n, n))
     step = 1e-5
     for j in range(n):
-        plus, minus = (
-            _steady_residual(model, state, twist, dead, s * step * np.eye(n)[j]) for s in (1.0, -1.0)
-        )
+        plus, minus = (_steady_residual(model, state, twist, dead, s * step * np.eye(n)[j]) for s in (1.0, -1.0))
         numeric[:, j] = (plus - minus) / (2.0 * step)
     scale = np.abs(numeric).max(axis=1, keepdims=True)
     np.testing.assert_allclose(analytic / scale, numeric / scale, rtol=0, atol=1e-7)

@@ -65,8 +65,9 @@ def test_rigid_couple_equals_the_rate_of_angular_momentum():
     place = np.stack([np.sin(5 * t), np.cos(4 * t), t**2], axis=1)
     turn = rotation_from_vector(np.stack([2 * np.sin(3 * t), 3 * t**2, 1.5 * t], axis=1))
     motion = Motion.from_samples(t, place, turn)
-    profile, tip = Profile([0, 1], [60, 20], 10, [0.07, 0.04], rotary=2e-6), TipBody(
-        0.2, (0.02, -0.02, 0.03), np.diag([3e-4, 4e-4, 2e-4])
+    profile, tip = (
+        Profile([0, 1], [60, 20], 10, [0.07, 0.04], rotary=2e-6),
+        TipBody(0.2, (0.02, -0.02, 0.03), np.diag([3e-4, 4e-4, 2e-4])),
     )
     gravity = np.array([0.0, 0.0, -9.80665])
     probe, h = np.linspace(0.1, 0.3, 9), 1e-5

@@ -16,9 +16,7 @@ def sampled(n):
 
 def test_interpolation_error_falls_with_the_sixth_power():
     probe = np.linspace(0.2, 0.4, 57)
-    exact = rotation_from_vector(
-        np.stack([1.5 * np.sin(3 * probe), 2.0 * probe**2, np.cos(2 * probe) - 1.0], axis=1)
-    )
+    exact = rotation_from_vector(np.stack([1.5 * np.sin(3 * probe), 2.0 * probe**2, np.cos(2 * probe) - 1.0], axis=1))
     errors = [np.abs(Motion.from_samples(*sampled(n)).at(probe).rotation - exact).max() for n in (31, 61)]
     order = np.log2(errors[0] / errors[1])
     # Six from the theory of spline interpolation (de Boor, A Practical Guide to Splines, ch. XII).

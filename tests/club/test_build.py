@@ -64,9 +64,7 @@ def test_trimming_works_on_the_profile() -> None:
         # EI = 80 − 50 s, GJ = 30 − 50 s/3, mass 60 − 50 s/3 g/m of the raw shaft, at the two ends of the
         # beam.
         np.testing.assert_allclose(club.profile.ei[[0, -1], 0], [80 - 50 * hold, 80 - 50 * mouth], rtol=1e-12)
-        np.testing.assert_allclose(
-            club.profile.gj[[0, -1]], [30 - 50 * hold / 3, 30 - 50 * mouth / 3], rtol=1e-12
-        )
+        np.testing.assert_allclose(club.profile.gj[[0, -1]], [30 - 50 * hold / 3, 30 - 50 * mouth / 3], rtol=1e-12)
         np.testing.assert_allclose(
             club.profile.mass[[0, -1]] * 1e3, [60 - 50 * hold / 3, 60 - 50 * mouth / 3], rtol=1e-12
         )
@@ -120,9 +118,7 @@ def test_what_is_behind_the_hold_point_changes_only_what_the_hands_carry() -> No
 def test_held_inertia_by_hand() -> None:
     # 50 g/m over 0.1 m behind the hold point, a grip of 40 g over 0.2 m whose middle is at the hold point,
     # radius 7.5 mm, rubber at 1.3 of it: across m L²/3 + m_g L_g²/12 and half the polar parts.
-    club = build_club(
-        shaft(mass=0.05), head(), butt_trim=0.0, grip_mass=0.04, grip_length=0.2, hold_point=0.1
-    )
+    club = build_club(shaft(mass=0.05), head(), butt_trim=0.0, grip_mass=0.04, grip_length=0.2, hold_point=0.1)
     polar = 0.005 * 0.0075**2 + 0.04 * (1.3 * 0.0075) ** 2
     across = 0.005 * 0.1**2 / 3.0 + 0.04 * 0.2**2 / 12.0 + polar / 2.0
     np.testing.assert_allclose(club.held_inertia, [polar, across, across], rtol=1e-12)

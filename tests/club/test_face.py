@@ -26,9 +26,7 @@ def test_loft_and_face_angle_are_read_back_in_the_world(lie: float, loft: float,
     assert toe[2] == pytest.approx(0.0, abs=1e-15)
     assert toe[1] < 0.0  # away from a golfer who stands on the +y side
     assert up[2] > 0.0
-    np.testing.assert_allclose(
-        np.array([n, toe, up]) @ np.array([n, toe, up]).T, np.eye(3), rtol=0.0, atol=1e-15
-    )
+    np.testing.assert_allclose(np.array([n, toe, up]) @ np.array([n, toe, up]).T, np.eye(3), rtol=0.0, atol=1e-15)
 
 
 def test_square_and_unlofted_is_forward() -> None:

@@ -28,10 +28,7 @@ face.height = "56 mm"
 
 
 def inertia(lines: str, lie: float = 58.0) -> np.ndarray:
-    return (
-        head_from_file(parse_toml(TEXT.format(lie=lie, inertia=lines), HeadFile, source="a.toml")).inertia
-        * 1e7
-    )
+    return head_from_file(parse_toml(TEXT.format(lie=lie, inertia=lines), HeadFile, source="a.toml")).inertia * 1e7
 
 
 def test_rod_and_block_by_hand() -> None:
@@ -54,9 +51,7 @@ def test_rod_and_block_by_hand() -> None:
 def test_positions_are_in_the_grip_frame() -> None:
     a = head_from_file(
         parse_toml(
-            TEXT.format(
-                lie=58, inertia='axes = "shaft"\nmoments = ["4000 g*cm^2", "3000 g*cm^2", "3500 g*cm^2"]'
-            ),
+            TEXT.format(lie=58, inertia='axes = "shaft"\nmoments = ["4000 g*cm^2", "3000 g*cm^2", "3500 g*cm^2"]'),
             HeadFile,
         )
     )
@@ -107,9 +102,7 @@ def test_another_point_moves_back_to_the_cg(about: str, offset: tuple[float, flo
     stated = move_inertia(at_cg * 1e-7, 0.2, offset) * 1e7
     rows = ", ".join("[" + ", ".join(f'"{v!r} g*cm^2"' for v in row) + "]" for row in stated.tolist())
     # atol 1e-8 g·cm²: round-off of 1e4.
-    np.testing.assert_allclose(
-        inertia(f'axes = "shaft"\n{about}\ntensor = [{rows}]'), at_cg, rtol=0.0, atol=1e-8
-    )
+    np.testing.assert_allclose(inertia(f'axes = "shaft"\n{about}\ntensor = [{rows}]'), at_cg, rtol=0.0, atol=1e-8)
 
 
 @pytest.mark.parametrize(

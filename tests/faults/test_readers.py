@@ -205,9 +205,7 @@ def test_cut_and_spliced_bytes(name: str, place: int, length: int, inserted: byt
 
 
 @MANY
-@given(
-    NAMES, st.lists(st.tuples(st.integers(0, 10**6), st.sampled_from(ODD_NUMBERS)), min_size=1, max_size=4)
-)
+@given(NAMES, st.lists(st.tuples(st.integers(0, 10**6), st.sampled_from(ODD_NUMBERS)), min_size=1, max_size=4))
 def test_mutated_numbers(name: str, changes: list[tuple[int, str]]) -> None:
     text = TEXTS[name]
     for place, value in changes:

@@ -45,9 +45,7 @@ GOOD = 'length = "10 in"\n'
 
 
 def test_a_record_is_si_and_frozen() -> None:
-    thing = parse_toml(
-        GOOD + 'lean = "180 deg"\nplaces = [{ at = "1 m", ei = "3 N*m^2" }]', Thing, source="thing.toml"
-    )
+    thing = parse_toml(GOOD + 'lean = "180 deg"\nplaces = [{ at = "1 m", ei = "3 N*m^2" }]', Thing, source="thing.toml")
     assert thing.length == pytest.approx(0.254, rel=1e-15)
     assert thing.places[0].ei == 3.0
     assert isinstance(thing.places, tuple)

@@ -30,9 +30,7 @@ def test_the_working_folder_comes_first(tmp_path: Path, monkeypatch: pytest.Monk
     assert list_library("shaft")["wick-65-s"].resolve() == own.resolve()
 
 
-def test_then_the_workspace_of_the_file_that_names_it(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_then_the_workspace_of_the_file_that_names_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     workspace, elsewhere = tmp_path / "ws", tmp_path / "cwd"
     elsewhere.mkdir()
     own = make(workspace, "shaft", "own")

@@ -26,8 +26,7 @@ def test_shafts_share_the_common_club() -> None:
 
 def test_clubs_change_what_they_say_and_no_more() -> None:
     clubs = read(
-        CLUB
-        + 'shaft = "x"\n[[clubs]]\nlabel = "p"\n[[clubs]]\nlabel = "q"\nhead = "other"\nbutt_trim = "0 in"\n'
+        CLUB + 'shaft = "x"\n[[clubs]]\nlabel = "p"\n[[clubs]]\nlabel = "q"\nhead = "other"\nbutt_trim = "0 in"\n'
     ).all_clubs()
     assert (clubs[0].shaft, clubs[0].head, clubs[0].finished_length) == ("x", "driver", 1.0)
     # The trim takes the place of the common length; 0 is a value, not an absence.

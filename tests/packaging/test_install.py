@@ -50,8 +50,10 @@ def test_an_editable_install_serves_the_checkout_s_files(tmp_path):
 
 def test_the_wheel_carries_the_data_folders(unpacked_wheel):
     for folder in DATA:
-        packed = {p.relative_to(unpacked_wheel / "swingbeam/data" / folder) for p in
-                  (unpacked_wheel / "swingbeam/data" / folder).rglob("*.toml")}
+        packed = {
+            p.relative_to(unpacked_wheel / "swingbeam/data" / folder)
+            for p in (unpacked_wheel / "swingbeam/data" / folder).rglob("*.toml")
+        }
         kept = {p.relative_to(ROOT / folder) for p in (ROOT / folder).rglob("*.toml")}
         assert packed == kept
         assert packed

@@ -80,9 +80,7 @@ def test_the_profile_is_scaled_to_the_stated_mass_within_five_percent() -> None:
     a = read(LINEAR.format(end="tip"), 64.0)
     # rtol 1e-14: round-off.
     assert a.profile.total_mass == pytest.approx(0.064, rel=1e-14)
-    np.testing.assert_allclose(
-        a.mass_per_length, np.array([60.0, 50.0, 40.0]) * 64.0 / 62.0 * 1e-3, rtol=1e-14
-    )
+    np.testing.assert_allclose(a.mass_per_length, np.array([60.0, 50.0, 40.0]) * 64.0 / 62.0 * 1e-3, rtol=1e-14)
     np.testing.assert_allclose(a.ei, [70.0, 30.0, 20.0], rtol=1e-15)
     for mass in (58.0, 66.0):
         with pytest.raises(InputError, match=f"found {mass:g} g stated and 62.0 g in the profile"):
@@ -165,9 +163,7 @@ def test_a_spine_splits_the_planes_about_the_mean() -> None:
     a = read(LINEAR.format(end="butt") + '[spine]\ndifference = "4 %"\nangle = "90 deg"\n', 62.0)
     piece = a.profile
     np.testing.assert_allclose(piece.ei.mean(axis=1), [20.0, 30.0, 70.0], rtol=1e-14)
-    np.testing.assert_allclose(
-        piece.ei[:, 0] - piece.ei[:, 1], 0.04 * np.array([20.0, 30.0, 70.0]), rtol=1e-12
-    )
+    np.testing.assert_allclose(piece.ei[:, 0] - piece.ei[:, 1], 0.04 * np.array([20.0, 30.0, 70.0]), rtol=1e-12)
     assert piece.spine_angle == pytest.approx(np.pi / 2, rel=1e-15)
 
 

@@ -16,12 +16,12 @@ from .errors import InputError, SimulationError
 
 if TYPE_CHECKING:
     from .history import History
+    from .march import simulate
     from .model import Profile, TipBody
     from .modes import natural_frequencies
     from .motion import Motion
     from .rigid import RigidBody, rigid_body, rigid_couple
     from .root import ElasticRoot
-    from .march import simulate
     from .statics import Shape, static_shape
 
 _WHERE = {

@@ -24,10 +24,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import llvmlite
+import llvmlite  # type: ignore[import-untyped]
 import numba
-from numba.core import config as numba_config
 
+_SETTINGS: Any = numba.config
 _DAMAGED = (EOFError, pickle.UnpicklingError, AttributeError, ImportError, IndexError, ValueError, KeyError)
 
 
@@ -100,12 +100,12 @@ class _Kernel:
         options: dict[str, Any] = {"error_model": "numpy", "nogil": True}
         if folder is None:
             return numba.njit(**options)(self.function)
-        before = numba_config.CACHE_DIR
-        numba_config.CACHE_DIR = str(folder)
+        before = _SETTINGS.CACHE_DIR
+        _SETTINGS.CACHE_DIR = str(folder)
         try:
             return numba.njit(cache=True, **options)(self.function)
         finally:
-            numba_config.CACHE_DIR = before
+            _SETTINGS.CACHE_DIR = before
 
     def __call__(self, *arguments: Any) -> Any:
         if self._proven:

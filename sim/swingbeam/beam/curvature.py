@@ -214,9 +214,7 @@ def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> A
     return state
 
 
-def advance(
-    model: CurvatureModel, state: Any, inputs: StageInputs, h: float, rows: Array, couples: Array
-) -> int:
+def advance(model: CurvatureModel, state: Any, inputs: StageInputs, h: float, rows: Array, couples: Array) -> int:
     """Steps of size h (s), one for each row of `rows`; returns how many converged.
 
     inputs: three rows a step, at `STAGES`. rows (n, 50) and couples (3n, 3) N·m, root couple in the motion's

@@ -159,9 +159,7 @@ def new_state(unknowns: int, intervals: int) -> GaussState:
 def _mass_at(model, inputs, free, state):
     """The mass matrix at the configuration evaluated last."""
     work = state.work
-    mass_matrix(
-        model, inputs, free, work.root, work.chain, state.rates, state.own, state.jacobian, state.node_mass
-    )
+    mass_matrix(model, inputs, free, work.root, work.chain, state.rates, state.own, state.jacobian, state.node_mass)
 
 
 @njit(error_model="numpy")
@@ -466,9 +464,7 @@ def _finish_step(model, state, inputs, row, free, h):
         trial[1, i] = state.rate[i] + 0.5 * h * (k1 + k2)
         trial[2, i] = _END_SHORT[0, 0] * k1 + _END_SHORT[0, 1] * k2
         if known >= 1:
-            trial[2, i] = (
-                _END[0, 0] * stages[2, i] + _END[0, 1] * stages[3, i] + _END[0, 2] * k1 + _END[0, 3] * k2
-            )
+            trial[2, i] = _END[0, 0] * stages[2, i] + _END[0, 1] * stages[3, i] + _END[0, 2] * k1 + _END[0, 3] * k2
         if not (abs(trial[0, i]) < 1e6):
             return False
     state.memory[UNWEIGHED] = 1

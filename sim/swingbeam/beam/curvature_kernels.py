@@ -160,8 +160,7 @@ def exponential_series(t):
             -1 / 24 + t * (1 / 720 + t * (-1 / 40320 + t * (1 / 3628800 + t * (-f12 + t * (f14 - t * f16)))))
         )
         c = 1 / 6 + t * (
-            -1 / 120
-            + t * (1 / 5040 + t * (-1 / 362880 + t * (1 / 39916800 + t * (-f13 + t * (f15 - t * f17)))))
+            -1 / 120 + t * (1 / 5040 + t * (-1 / 362880 + t * (1 / 39916800 + t * (-f13 + t * (f15 - t * f17)))))
         )
         db = -1 / 24 + t * (
             2 / 720 + t * (-3 / 40320 + t * (4 / 3628800 + t * (-5 * f12 + t * (6 * f14 - t * 7 * f16))))
@@ -169,12 +168,8 @@ def exponential_series(t):
         dc = -1 / 120 + t * (
             2 / 5040 + t * (-3 / 362880 + t * (4 / 39916800 + t * (-5 * f13 + t * (6 * f15 - t * 7 * f17))))
         )
-        ddb = 2 / 720 + t * (
-            -6 / 40320 + t * (12 / 3628800 + t * (-20 * f12 + t * (30 * f14 - t * 42 * f16)))
-        )
-        ddc = 2 / 5040 + t * (
-            -6 / 362880 + t * (12 / 39916800 + t * (-20 * f13 + t * (30 * f15 - t * 42 * f17)))
-        )
+        ddb = 2 / 720 + t * (-6 / 40320 + t * (12 / 3628800 + t * (-20 * f12 + t * (30 * f14 - t * 42 * f16))))
+        ddc = 2 / 5040 + t * (-6 / 362880 + t * (12 / 39916800 + t * (-20 * f13 + t * (30 * f15 - t * 42 * f17))))
     else:
         angle = math.sqrt(t)
         a = math.sin(angle) / angle
@@ -512,9 +507,7 @@ def backward(model, root, chain, general):
         k2 = x * g1 - y * g0
         e1 = -h * row[23]
         e2 = h * row[22]
-        turn = 2.0 * (
-            row[26] * (p0 * g0 + p1 * g1 + p2 * g2) + row[27] * (row[31] * g0 + row[32] * g1 + row[33] * g2)
-        )
+        turn = 2.0 * (row[26] * (p0 * g0 + p1 * g1 + p2 * g2) + row[27] * (row[31] * g0 + row[32] * g1 + row[33] * g2))
         # η×(bF − c k) + c p×F
         v0 = b * g0 - c * k0
         v1 = b * g1 - c * k1
@@ -635,9 +628,7 @@ def place_root(inputs, free, y, y_rate, y_acceleration, root):
             angle += n * y[j]
             rate += n * y_rate[j] + n_rate * y[j]
             acceleration += (
-                n * y_acceleration[j]
-                + 2.0 * n_rate * y_rate[j]
-                + inputs[IN_FREE + 2 * step + i * free + j] * y[j]
+                n * y_acceleration[j] + 2.0 * n_rate * y_rate[j] + inputs[IN_FREE + 2 * step + i * free + j] * y[j]
             )
         root[ROOT_THETA + i] = angle
         root[ROOT_THETA_RATE + i] = rate
@@ -705,9 +696,7 @@ def root_balance(model, inputs, free, root, out):
     e1 += b * n1 + c * (z * n0 - x * n2)
     e2 += b * n2 + c * (x * n1 - y * n0)
     for j in range(free):
-        out[j] = (
-            inputs[IN_FREE + j] * e0 + inputs[IN_FREE + free + j] * e1 + inputs[IN_FREE + 2 * free + j] * e2
-        )
+        out[j] = inputs[IN_FREE + j] * e0 + inputs[IN_FREE + free + j] * e1 + inputs[IN_FREE + 2 * free + j] * e2
 
 
 @njit(error_model="numpy")

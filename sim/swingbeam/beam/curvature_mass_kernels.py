@@ -202,9 +202,7 @@ def mass_matrix(model, inputs, free, root, chain, rates, own, jacobian, mass):
         h2 = tip[10] * w0 + tip[11] * w1 + tip[12] * w2
         for b in range(a + 1):
             other = jacobian[b]
-            mass[a, b] += (
-                v0 * other[3] + v1 * other[4] + v2 * other[5] + h0 * other[0] + h1 * other[1] + h2 * other[2]
-            )
+            mass[a, b] += v0 * other[3] + v1 * other[4] + v2 * other[5] + h0 * other[0] + h1 * other[1] + h2 * other[2]
     for a in range(n):
         for b in range(a):
             mass[b, a] = mass[a, b]

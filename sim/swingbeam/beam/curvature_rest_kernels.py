@@ -31,9 +31,7 @@ def _dead_loads(chain, forces, moment):
         c = chain[k]
         for i in range(3):
             for j in range(3):
-                next_turn[i, j] = (
-                    turn[i, 0] * c[E + j] + turn[i, 1] * c[E + 3 + j] + turn[i, 2] * c[E + 6 + j]
-                )
+                next_turn[i, j] = turn[i, 0] * c[E + j] + turn[i, 1] * c[E + 3 + j] + turn[i, 2] * c[E + 6 + j]
         for i in range(3):
             for j in range(3):
                 turn[i, j] = next_turn[i, j]

@@ -68,9 +68,7 @@ def write_row(model, inputs, free, x, rate, work, row):
             v[i] = c[E + i] * u0 + c[E + 3 + i] * u1 + c[E + 6 + i] * u2
             place[i] += turn[i, 0] * d0 + turn[i, 1] * d1 + turn[i, 2] * d2
             for j in range(3):
-                next_turn[i, j] = (
-                    turn[i, 0] * c[E + j] + turn[i, 1] * c[E + 3 + j] + turn[i, 2] * c[E + 6 + j]
-                )
+                next_turn[i, j] = turn[i, 0] * c[E + j] + turn[i, 1] * c[E + 3 + j] + turn[i, 2] * c[E + 6 + j]
         for i in range(3):
             for j in range(3):
                 turn[i, j] = next_turn[i, j]

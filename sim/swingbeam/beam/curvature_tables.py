@@ -63,9 +63,7 @@ def fine_rule(profile: Profile, ends: Array) -> Fine:
     owner = np.searchsorted(starts, 0.5 * (cuts[1:] + cuts[:-1]), side="right") - 1
     left = index[owner]
     stiffness = np.column_stack([profile.ei, profile.gj])
-    ratio = np.max(
-        np.maximum(stiffness[left] / stiffness[left + 1], stiffness[left + 1] / stiffness[left]), axis=1
-    )
+    ratio = np.max(np.maximum(stiffness[left] / stiffness[left + 1], stiffness[left + 1] / stiffness[left]), axis=1)
     parts = np.ceil(ratio - 1.0 + 1e-9).astype(int).clip(1, 64)
     if np.any(parts > 1):
         cuts = np.concatenate(
@@ -154,7 +152,7 @@ def lagrange_weights(fine: Fine, density: Array, nodes: Array, length: float) ->
     x = 2.0 * fine.s / length - 1.0
     at_nodes = legendre(nodes.size, 2.0 * nodes / length - 1.0)
     moments = legendre(nodes.size, x) @ (fine.weight * density)
-    return np.linalg.solve(at_nodes, moments)
+    return np.asarray(np.linalg.solve(at_nodes, moments), dtype=np.float64)
 
 
 class MassRule(NamedTuple):
@@ -206,6 +204,4 @@ def piecewise_rule(profile: Profile, count: int) -> tuple[MassRule, Fine]:
         pieces.append(np.full(part.size, i))
         fractions.append(part)
     where = Fine(*(np.concatenate(a) for a in (places, weights, pieces, fractions)))
-    return MassRule(
-        where.s, where.weight * where.of(profile.mass), where.weight * where.of(profile.rotary)
-    ), where
+    return MassRule(where.s, where.weight * where.of(profile.mass), where.weight * where.of(profile.rotary)), where

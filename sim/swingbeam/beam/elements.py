@@ -228,9 +228,7 @@ def _start_in_equilibrium(model: ElementModel, state: ElementState, inputs: Stag
             return
         slope += np.outer(after - left - slope @ change, change) / float(change @ change)
         left, before = after, size
-    raise SimulationError(
-        "elements: the yielding root finds no balance at the start", time=float(inputs.t[0])
-    )
+    raise SimulationError("elements: the yielding root finds no balance at the start", time=float(inputs.t[0]))
 
 
 def _start_straight(model: ElementModel, state: ElementState, inputs: StageInputs, row: Array) -> None:

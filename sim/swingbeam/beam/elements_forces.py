@@ -127,9 +127,7 @@ def node_forces(model, q, gap, v, vd, force, stress, totals):
     sm = model.stiff_moment
     ref = model.reference_strain
     for e in range(count):
-        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(
-            model, e, q, gap, v
-        )
+        u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1 = element_stress(model, e, q, gap, v)
         stress[e, 0] = n0
         stress[e, 1] = n1
         stress[e, 2] = n2

@@ -380,9 +380,7 @@ def settle(model, state, twist, dead, limit, passes, weights):
         expect_stress(model, q, gap, right, state.stress, state.blocks)
         for i in range(1, nodes):
             o = 6 + 6 * i
-            move_pose(
-                q, i, right[o], right[o + 1], right[o + 2], right[o + 3], right[o + 4], right[o + 5], q, shift
-            )
+            move_pose(q, i, right[o], right[o + 1], right[o + 2], right[o + 3], right[o + 4], right[o + 5], q, shift)
         link(gap, shift, gap)
         positions(gap, x)
         # Quadratic convergence: an increment this small leaves round-off, and none gets below that.

@@ -61,17 +61,15 @@ def inverse_series_curve(t):
     """d²k/dt² of T⁻¹, used by the tangent stiffness only."""
     if t < 1.0:
         k2 = 56.0 * K9 + t * (72.0 * K10 + t * (90.0 * K11 + t * 110.0 * K12))
-        k2 = 2.0 * K3 + t * (
-            6.0 * K4 + t * (12.0 * K5 + t * (20.0 * K6 + t * (30.0 * K7 + t * (42.0 * K8 + t * k2))))
-        )
+        k2 = 2.0 * K3 + t * (6.0 * K4 + t * (12.0 * K5 + t * (20.0 * K6 + t * (30.0 * K7 + t * (42.0 * K8 + t * k2)))))
     else:
         angle = math.sqrt(t)
         sine = math.sin(0.5 * angle)
         cot = math.cos(0.5 * angle) / sine
         s = 1.0 / (sine * sine)
-        k2 = (
-            4.0 / (t * t * angle) - 0.75 * cot / (t * t) - 0.375 * s / (t * angle) - 0.125 * s * cot / t
-        ) / (2.0 * angle)
+        k2 = (4.0 / (t * t * angle) - 0.75 * cot / (t * t) - 0.375 * s / (t * angle) - 0.125 * s * cot / t) / (
+            2.0 * angle
+        )
     return k2
 
 
@@ -115,11 +113,7 @@ def log_pose(p0, p1, p2, p3, d0, d1, d2):
         # 2 arcsin(s)/s; the next term is below 1e-18
         g = 2.0 + s2 * (
             1.0 / 3.0
-            + s2
-            * (
-                3.0 / 20.0
-                + s2 * (5.0 / 56.0 + s2 * (35.0 / 576.0 + s2 * (63.0 / 1408.0 + s2 * 231.0 / 6656.0)))
-            )
+            + s2 * (3.0 / 20.0 + s2 * (5.0 / 56.0 + s2 * (35.0 / 576.0 + s2 * (63.0 / 1408.0 + s2 * 231.0 / 6656.0))))
         )
     else:
         s = math.sqrt(s2)

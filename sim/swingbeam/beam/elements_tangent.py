@@ -122,9 +122,7 @@ def add_adjoint(v, i, out):
 
 
 @njit(error_model="numpy")
-def assemble(
-    model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w_pose, free, root, blocks, band
-):
+def assemble(model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w_pose, free, root, blocks, band):
     """Fill band (n, 23) with w_mass ∂r/∂v̇ + w_rate ∂r/∂v + w_pose ∂r/∂(pose), n = free + 6 N.
 
     stress (elements, 6) is used in the geometric stiffness. The tangent is exact with the stress of
@@ -197,11 +195,7 @@ def assemble(
             # the weight acts on turns only
             for i in range(6):
                 for j in range(3, 6):
-                    t = (
-                        weight[i, 3] * turn_b[3, j]
-                        + weight[i, 4] * turn_b[4, j]
-                        + weight[i, 5] * turn_b[5, j]
-                    )
+                    t = weight[i, 3] * turn_b[3, j] + weight[i, 4] * turn_b[4, j] + weight[i, 5] * turn_b[5, j]
                     work[i, j] += w_pose * t
         add_block(band, free + 6 * e, free + 6 * e, work, six)
         # ---- the element

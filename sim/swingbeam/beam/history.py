@@ -354,6 +354,7 @@ def _jacobian_rate_term(theta: Array, rate: Array) -> Array:
 def _vector_rates(theta: Array, omega: Array, omega_dot: Array) -> tuple[Array, Array]:
     """θ̇ and θ̈ of a rotation vector from the body's angular velocity and its derivative, (n, 3) each."""
     jacobian = _right_jacobian(theta)
-    rate = np.linalg.solve(jacobian, omega[..., None])[..., 0]
-    accel = np.linalg.solve(jacobian, (omega_dot - _jacobian_rate_term(theta, rate))[..., None])[..., 0]
+    rate: Array = np.linalg.solve(jacobian, omega[..., None])[..., 0].astype(np.float64, copy=False)
+    rest: Array = omega_dot - _jacobian_rate_term(theta, rate)
+    accel: Array = np.linalg.solve(jacobian, rest[..., None])[..., 0].astype(np.float64, copy=False)
     return rate, accel

@@ -92,9 +92,7 @@ def simulate(
     if solver == "elements":
         model = module.prepare(profile, body, viscosity, elements=elements, root_inertia=inertia, gravity=down)
     else:
-        model = module.prepare(
-            profile, body, viscosity, functions=functions, root_inertia=inertia, gravity=down
-        )
+        model = module.prepare(profile, body, viscosity, functions=functions, root_inertia=inertia, gravity=down)
     span = motion.end - motion.start
     wanted = module.DEFAULT_STEP if step is None else float(step)
     count = max(1, math.ceil(span / wanted * (1.0 - 1e-12)))
@@ -125,7 +123,7 @@ class _Run:
         self.module, self.name, self.model, self.path, self.tip = module, name, model, path, tip
         self.count, self.step = count, step
         self.stages = np.array(module.STAGES, dtype=float)
-        self.t = path.motion.start + step * np.arange(count + 1)
+        self.t: Array = np.asarray(path.motion.start + step * np.arange(count + 1), dtype=np.float64)
         self.t[-1] = path.motion.end
         self.rows = np.zeros((count + 1, ROW_LENGTH))
         self.stage_times: list[Array] = []
@@ -165,9 +163,7 @@ class _Run:
         while done < upto:
             part = StageInputs(*(a[done * width : upto * width] for a in every))
             couples = np.zeros((part.t.size, 3))
-            made = self.module.advance(
-                self.model, self.state, part, self.step, self.rows[done + 1 : upto + 1], couples
-            )
+            made = self.module.advance(self.model, self.state, part, self.step, self.rows[done + 1 : upto + 1], couples)
             self.stage_times.append(part.t[: made * width])
             self.stage_couples.append(couples[: made * width])
             done += made
@@ -179,7 +175,10 @@ class _Run:
         """Take one step of size h from t as two of half the size."""
         self.halvings += 1
         if depth > MOST_HALVINGS:
-            last = {name: np.array(value, copy=True) for name, value in zip(("t", "row"), (t, self._last_row(t)), strict=True)}
+            last = {
+                name: np.array(value, copy=True)
+                for name, value in zip(("t", "row"), (t, self._last_row(t)), strict=True)
+            }
             raise SimulationError(
                 f"{self.name}: no convergence at {t:.6g} s with a step of {h:.3g} s, "
                 f"halved {MOST_HALVINGS} times; the load may be beyond what this beam can carry",

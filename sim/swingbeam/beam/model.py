@@ -146,9 +146,7 @@ class Profile:
 
     def pieces(self) -> list[tuple[float, float, int]]:
         """The intervals (start, end, index of the left station) on which every property is linear."""
-        return [
-            (float(a), float(b), i) for i, (a, b) in enumerate(zip(self.s[:-1], self.s[1:], strict=True)) if b > a
-        ]
+        return [(float(a), float(b), i) for i, (a, b) in enumerate(zip(self.s[:-1], self.s[1:], strict=True)) if b > a]
 
 
 @dataclass(frozen=True, eq=False)

@@ -99,9 +99,7 @@ class Motion:
             raise InputError("Motion: more than a quarter turn between two samples; sample more often")
         # An odd degree keeps the interpolation points at the samples; few samples allow a lower one only.
         degree = min(5, n - 1 if (n - 1) % 2 else n - 2)
-        return cls(
-            times, make_interp_spline(times, points, k=degree), make_interp_spline(times, quaternion, k=degree)
-        )
+        return cls(times, make_interp_spline(times, points, k=degree), make_interp_spline(times, quaternion, k=degree))
 
     @classmethod
     def still(cls, duration: float, position: ArrayLike = (0.0, 0.0, 0.0), rotation: ArrayLike | None = None) -> Motion:

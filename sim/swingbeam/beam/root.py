@@ -109,9 +109,9 @@ class ElasticRoot:
         object.__setattr__(self, "couple", drive)
 
     @property
-    def free(self) -> Array:
+    def free(self) -> NDArray[np.bool_]:
         """(3,) bool: the axes that can yield."""
-        return np.isfinite(self.stiffness)
+        return np.asarray(np.isfinite(self.stiffness))
 
 
 class RootPath:
@@ -124,7 +124,7 @@ class RootPath:
         self._relative = None
         self._couple = None
         self._record: History | None = None
-        self.free_axes = np.zeros(3, bool) if root is None else root.free
+        self.free_axes: NDArray[np.bool_] = np.zeros(3, dtype=np.bool_) if root is None else root.free
         if root is None:
             return
         n = motion.t.size

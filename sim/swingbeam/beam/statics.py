@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from .errors import InputError
-from .model import Profile, TipBody
 from .march import solver_module
+from .model import Profile, TipBody
 
 Array = NDArray[np.float64]
 

@@ -45,7 +45,5 @@ def read_torque(shaft: Shaft, setup: TorqueSetup | None = None) -> float:
     use = TorqueSetup() if setup is None else setup
     end = shaft.raw_length - use.tip_clamp
     if min(use.butt_clamp, use.tip_clamp) < 0.0 or end - use.butt_clamp < 1e-3:
-        raise InputError(
-            f"torque: the clamps ({use}) leave no free length of {show(shaft.raw_length, 'in', 2)}"
-        )
+        raise InputError(f"torque: the clamps ({use}) leave no free length of {show(shaft.raw_length, 'in', 2)}")
     return math.degrees(use.moment * twist_compliance(shaft, use.butt_clamp, end))

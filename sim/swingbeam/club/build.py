@@ -156,9 +156,7 @@ def build_club(
             f"hold_point: found {show(hold_point, 'in', 2)} of the butt end; allowed: from 0 in to "
             f"{show(mouth - trim - 0.05, 'in', 2)} with this shaft, trim and insertion"
         )
-    if not (
-        math.isfinite(grip_mass) and grip_mass >= 0.0 and math.isfinite(grip_length) and grip_length > 0.0
-    ):
+    if not (math.isfinite(grip_mass) and grip_mass >= 0.0 and math.isfinite(grip_length) and grip_length > 0.0):
         raise InputError("grip: found a mass or length that is negative or not finite")
     held_mass, held_inertia = _held(shaft, trim, trim + hold_point, grip_mass, grip_length, hold_point)
     return Club(

@@ -100,8 +100,7 @@ def check_inertia(inertia: Array) -> None:
         raise InputError(f"inertia: found principal moments {shown} about the cg; allowed: positive ones")
     if high > (low + middle) * (1.0 + PHYSICAL_ROUNDING):
         raise InputError(
-            f"inertia: found principal moments {shown} about the cg; "
-            "allowed: none larger than the sum of the other two"
+            f"inertia: found principal moments {shown} about the cg; allowed: none larger than the sum of the other two"
         )
 
 
@@ -167,9 +166,7 @@ def _stated_tensor(table: InertiaTable) -> Array:
         tensor = np.array(table.tensor)
         scale = float(np.abs(tensor).max())
         if np.abs(tensor - tensor.T).max() > PHYSICAL_ROUNDING * scale:
-            raise InputError(
-                "inertia.tensor: found unequal entries across the diagonal; allowed: a symmetric tensor"
-            )
+            raise InputError("inertia.tensor: found unequal entries across the diagonal; allowed: a symmetric tensor")
         return tensor
     if table.moments is None:
         raise InputError("inertia: found neither moments nor tensor")

@@ -54,9 +54,7 @@ class Record(BaseModel):
     @classmethod
     def _refuse_unknown_keys(cls, data: Any) -> Any:
         if not isinstance(data, dict):
-            raise PydanticCustomError(
-                "not_a_table", "found {found}; allowed: a table", {"found": _name(data)}
-            )
+            raise PydanticCustomError("not_a_table", "found {found}; allowed: a table", {"found": _name(data)})
         known = list(cls.model_fields)
         for key in data:
             if key not in known:
@@ -70,9 +68,7 @@ class Record(BaseModel):
         for key, field in cls.model_fields.items():
             if field.is_required() and key not in data:
                 needed = f"needed: {field.description}" if field.description else "it is needed"
-                raise PydanticCustomError(
-                    "missing_key", "missing key; {needed}", {"key": key, "needed": needed}
-                )
+                raise PydanticCustomError("missing_key", "missing key; {needed}", {"key": key, "needed": needed})
         return data
 
 
@@ -112,18 +108,14 @@ def read_text(path: str | os.PathLike[str]) -> str:
         reason = error.strerror if isinstance(error, OSError) else str(error)
         raise InputError(f"{shown}: cannot be read: {reason}") from None
     if len(data) > LARGEST_FILE:
-        raise InputError(
-            f"{shown}: found more than {LARGEST_FILE:,} bytes; allowed: a text file a person wrote"
-        )
+        raise InputError(f"{shown}: found more than {LARGEST_FILE:,} bytes; allowed: a text file a person wrote")
     return decode(data, shown)
 
 
 def decode(data: bytes, source: str) -> str:
     """UTF-8 bytes to text; InputError for a byte-order mark or another encoding."""
     if data.startswith(b"\xef\xbb\xbf"):
-        raise InputError(
-            f'{source}: starts with a byte-order mark (BOM); save it as plain "UTF-8", without BOM'
-        )
+        raise InputError(f'{source}: starts with a byte-order mark (BOM); save it as plain "UTF-8", without BOM')
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise InputError(f'{source}: found UTF-16 text; save it as plain "UTF-8"')
     try:
@@ -249,9 +241,7 @@ def _one(error: dict[str, Any]) -> str:
         path.append(context["key"])
         return _at(path, f"missing key; {context['needed']}")
     if kind == "literal_error" and found is not None:
-        words = [
-            w.strip().strip("'") for w in str(context.get("expected", "")).replace(" or ", ", ").split(",")
-        ]
+        words = [w.strip().strip("'") for w in str(context.get("expected", "")).replace(" or ", ", ").split(",")]
         guess = nearest(found, words) if isinstance(found, str) else None
         hint = f'; did you mean "{guess}"?' if guess else ""
         listed = ", ".join(f'"{w}"' for w in words)

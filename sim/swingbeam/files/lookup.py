@@ -33,9 +33,7 @@ def search_roots(beside: str | os.PathLike[str] | None = None) -> list[Path]:
     """Workspaces searched, first to last; `beside` is the file that names the thing sought."""
     roots = [Path.cwd()]
     if beside is not None:
-        roots += [
-            p for p in Path(beside).resolve().parents if any((p / f).is_dir() for f in WORKSPACE_FOLDERS)
-        ][:1]
+        roots += [p for p in Path(beside).resolve().parents if any((p / f).is_dir() for f in WORKSPACE_FOLDERS)][:1]
     roots.append(library_root())
     unique: list[Path] = []
     for root in roots:
@@ -128,9 +126,7 @@ def write_workspace(directory: str | os.PathLike[str]) -> Path:
     try:
         source = library_root()
         for folder in WORKSPACE_FOLDERS:
-            shutil.copytree(
-                source / folder, building / folder, ignore=shutil.ignore_patterns("__pycache__", ".*")
-            )
+            shutil.copytree(source / folder, building / folder, ignore=shutil.ignore_patterns("__pycache__", ".*"))
         (building / "outputs").mkdir()
         building.chmod(0o755)
         if target.is_dir():

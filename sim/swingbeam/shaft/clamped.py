@@ -44,9 +44,7 @@ def twist_compliance(shaft: Shaft, start: float, end: float) -> float:
     return float(np.sum(length / left * factor))
 
 
-def twist_frequency(
-    shaft: Shaft, clamp: float = BENCH_CLAMP, tip_inertia: float = BENCH_TWIST_INERTIA
-) -> float:
+def twist_frequency(shaft: Shaft, clamp: float = BENCH_CLAMP, tip_inertia: float = BENCH_TWIST_INERTIA) -> float:
     """First torsional frequency, Hz: butt held over `clamp` (m), an inertia (kg·m²) at the tip end.
 
     One degree of freedom, ω² = 1/(C J) with C the twist compliance: the shaft's own polar inertia is some
