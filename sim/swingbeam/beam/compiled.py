@@ -11,6 +11,7 @@ decorated, and put back at once.
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import hashlib
 import os
@@ -68,10 +69,8 @@ def cache_folder() -> Path | None:
     if named := os.environ.get("SWINGBEAM_CACHE_DIR"):
         parents.append(Path(named))
     else:
-        try:
+        with contextlib.suppress(OSError, RuntimeError):
             parents.append(Path(platformdirs.user_cache_dir("swingbeam")))
-        except (OSError, RuntimeError):
-            pass
         parents.append(Path(tempfile.gettempdir()) / f"swingbeam-{os.getuid() if hasattr(os, 'getuid') else 'user'}")
     for parent in parents:
         folder = parent / "kernels" / _sources_digest()

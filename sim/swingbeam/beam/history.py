@@ -290,8 +290,8 @@ class History:
         if not np.all(exact):
             if times.max() > self.stage_times[-1] + 1e-9 * self.step or times.min() < self.stage_times[0]:
                 raise InputError(
-                    f"ElasticRoot: the couple's record covers {self.stage_times[0]:.6g} … {self.stage_times[-1]:.6g} s, "
-                    f"the motion asks for {times.min():.6g} … {times.max():.6g} s"
+                    f"ElasticRoot: the couple's record covers {self.stage_times[0]:.6g} … "
+                    f"{self.stage_times[-1]:.6g} s, the motion asks for {times.min():.6g} … {times.max():.6g} s"
                 )
             out[~exact] = self._record_spline(times[~exact])
         return out
