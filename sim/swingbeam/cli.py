@@ -19,7 +19,7 @@ from swingbeam.beam.errors import InputError, SimulationError
 if TYPE_CHECKING:
     from rich.console import Console
 
-USER_ERROR, SIMULATION_ERROR, INTERRUPTED = 2, 1, 130
+USER_ERROR, FAILURE, INTERRUPTED = 2, 1, 130
 OUTPUTS = "outputs"
 """Folder under the working folder for results nobody named."""
 
@@ -63,9 +63,7 @@ HandsOption = Annotated[
 ]
 BallOption = Annotated[
     Ball | None,
-    typer.Option(
-        help="Ball: where the reference club's face comes, where a rigid one's does, or each club's own."
-    ),
+    typer.Option(help="Ball: where the reference club's face comes, where a rigid one's does, or each club's own."),
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON and nothing else on stdout.")]
 
@@ -87,7 +85,7 @@ def plain(command: Command) -> Command:
             raise typer.Exit(USER_ERROR) from None
         except SimulationError as error:
             _say(f"swingbeam: the simulation failed: {error}")
-            raise typer.Exit(SIMULATION_ERROR) from None
+            raise typer.Exit(FAILURE) from None
         except KeyboardInterrupt:
             kept = _saved_words() if _saved else "nothing was written"
             _say(f"\nswingbeam: stopped; {kept}")
@@ -99,6 +97,11 @@ def plain(command: Command) -> Command:
             if _saved:
                 _say(_saved_words())
             raise typer.Exit(0) from None
+        except OSError as error:
+            # The machine's doing, not ours: a full disk, a folder that is gone or may not be read.
+            where = f": {error.filename}" if error.filename else ""
+            _say(f"swingbeam: {error.strerror or error}{where}")
+            raise typer.Exit(FAILURE) from None
         return result
 
     return guarded  # type: ignore[return-value]
@@ -163,9 +166,7 @@ def rank(
     ] = False,
     output: Annotated[
         Path | None,
-        typer.Option(
-            help="HDF5 file to write; a picture is written beside it. Default: a free name in outputs/."
-        ),
+        typer.Option(help="HDF5 file to write; a picture is written beside it. Default: a free name in outputs/."),
     ] = None,
 ) -> None:
     """Rank a scenario's shafts by unload timing; writes one HDF5 file and one picture."""
@@ -175,9 +176,7 @@ def rank(
     with _compiling():
         from swingbeam.study.rank import rank_scenario
 
-        result = rank_scenario(
-            scenario, solver=_value(solver), hands=_value(hands), ball=_value(ball), verify=verify
-        )
+        result = rank_scenario(scenario, solver=_value(solver), hands=_value(hands), ball=_value(ball), verify=verify)
     from swingbeam.report.figure import write_figure
     from swingbeam.study.store import write_ranking
 

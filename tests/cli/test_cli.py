@@ -94,9 +94,7 @@ def test_unknown_scenario_is_one_line_on_stderr_and_exit_2(workspace):
     assert list(workspace.iterdir()) == []
 
 
-@pytest.mark.parametrize(
-    "option", [["--solver", "magic"], ["--hands", "loose"], ["--ball", "teed"], ["--fast"]]
-)
+@pytest.mark.parametrize("option", [["--solver", "magic"], ["--hands", "loose"], ["--ball", "teed"], ["--fast"]])
 def test_wrong_options_are_exit_2(workspace, option):
     result = runner.invoke(app, ["rank", "first_fitting", *option])
     assert result.exit_code == 2
@@ -344,3 +342,33 @@ def test_rank_of_a_real_scenario_with_its_own_file(workspace):
     assert shown["hands"] == "effort"
     assert {run["status"] for run in shown["runs"]} == {"ok"}
     assert (workspace / "outputs/mine.h5").exists()
+
+
+def test_a_working_folder_that_is_gone_is_a_line_and_exit_1(tmp_path):
+    code = """
+        import os, sys
+        gone = os.path.join(os.getcwd(), "gone")
+        os.mkdir(gone)
+        os.chdir(gone)
+        os.rmdir(gone)
+        sys.argv = ["swingbeam", "list"]
+        from swingbeam import cli
+        cli.main()
+    """
+    result = python(code, tmp_path)
+    assert result.returncode == 1
+    assert "Traceback" not in result.stderr
+    assert len(result.stderr.splitlines()) == 1
+
+
+def test_a_full_disk_is_a_line_and_leaves_nothing(workspace, made_up, monkeypatch):
+    import swingbeam.study.store as module
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(module, "_write", full)
+    result = runner.invoke(app, ["rank", "made_up"])
+    assert result.exit_code == 1
+    assert "No space left" in result.stderr
+    assert list((workspace / "outputs").iterdir()) == []
