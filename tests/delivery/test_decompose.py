@@ -11,9 +11,7 @@ from swingbeam.beam.rotations import rotation_from_vector
 from swingbeam.delivery.decompose import decompose, face_angle, loft
 
 LIE = np.radians(57.0)
-SOLED = np.column_stack(
-    [(0.0, -np.cos(LIE), -np.sin(LIE)), (1.0, 0.0, 0.0), (0.0, -np.sin(LIE), np.cos(LIE))]
-)
+SOLED = np.column_stack([(0.0, -np.cos(LIE), -np.sin(LIE)), (1.0, 0.0, 0.0), (0.0, -np.sin(LIE), np.cos(LIE))])
 NORMAL = SOLED.T @ np.array([np.cos(0.18), 0.0, np.sin(0.18)])
 NAMES = ("when", "reference", "hands", "bend", "twist")
 # The contract: the parts sum to the angle within 1e-9 degrees.

@@ -12,9 +12,7 @@ from swingbeam.delivery.presentation import Impact, present
 
 LIE = np.radians(57.0)
 # The grip frame of a club soled at its lie angle, columns x, y, z (DEVELOPERS.md, frames and signs).
-SOLED = np.column_stack(
-    [(0.0, -np.cos(LIE), -np.sin(LIE)), (1.0, 0.0, 0.0), (0.0, -np.sin(LIE), np.cos(LIE))]
-)
+SOLED = np.column_stack([(0.0, -np.cos(LIE), -np.sin(LIE)), (1.0, 0.0, 0.0), (0.0, -np.sin(LIE), np.cos(LIE))])
 LOFT = np.radians(10.5)
 # Closed forms in double precision through a chain of a few rotations.
 ROUND = 1e-9
@@ -29,9 +27,7 @@ def soled_face(loft=LOFT, **more):
     return PlainFace(normal=back @ normal, toe=back @ toe, up=back @ up, **more)
 
 
-def shown(
-    turn=None, face=None, *, local=(0.0, 0.0), velocity=(45.0, 0.0, 0.0), omega=(0.0, 0.0, 0.0), **more
-):
+def shown(turn=None, face=None, *, local=(0.0, 0.0), velocity=(45.0, 0.0, 0.0), omega=(0.0, 0.0, 0.0), **more):
     """Figures of a head that meets the ball at 10 ms with `local` (toe, up) strike on its flat face."""
     face = soled_face() if face is None else face
     rotation = (np.eye(3) if turn is None else turn) @ SOLED

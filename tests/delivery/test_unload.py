@@ -74,11 +74,7 @@ def test_impact_as_the_deepest_has_no_half_unload_and_says_so():
 def test_the_last_rise_through_the_level_counts():
     # Deepest early in the window, a second dip under the half-way level later: the later rise counts.
     t = sample_times(0.0, 0.3)
-    bend = (
-        -0.05
-        - 0.05 * np.cos(2.0 * np.pi * (t - 0.2) / 0.05) * np.exp(-(t - 0.2) / 0.5)
-        + 0.05 * (t - 0.3) / 0.1
-    )
+    bend = -0.05 - 0.05 * np.cos(2.0 * np.pi * (t - 0.2) / 0.05) * np.exp(-(t - 0.2) / 0.5) + 0.05 * (t - 0.3) / 0.1
     result = read_unload(t, bend, bend**2, 0.3, 0.0)
     window = np.linspace(0.3 - 0.12, 0.3, 400_001)
     shape = np.interp(window, t, bend)
