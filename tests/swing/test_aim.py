@@ -100,9 +100,7 @@ def test_the_ball_touches_the_face_centre_at_the_planned_instant():
 
 def test_the_ball_rules():
     made = reference()
-    soft = build_club(
-        scale(made.club.shaft, ei=0.8), made.club.head, finished_length=made.club.finished_length
-    )
+    soft = build_club(scale(made.club.shaft, ei=0.8), made.club.head, finished_length=made.club.finished_length)
     run = run_club(soft, made, HOLD)
     assert ball_centre("re-aimed", made, soft) is made.ball
     raw = ball_centre("raw", made, soft)
@@ -122,9 +120,7 @@ def test_the_ball_rules():
 def test_aiming_twice_gives_the_same_bits():
     swing = load_swing("even")
     first, second = (make_reference(swing.plan, reference().club) for _ in range(2))
-    np.testing.assert_array_equal(
-        first.motion.at(first.motion.t).rotation, second.motion.at(second.motion.t).rotation
-    )
+    np.testing.assert_array_equal(first.motion.at(first.motion.t).rotation, second.motion.at(second.motion.t).rotation)
     assert first.line.adjustment == second.line.adjustment
 
 

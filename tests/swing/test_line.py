@@ -76,27 +76,25 @@ def test_top_and_peak_of_the_arms_are_where_they_are_stated():
     assert drawn.arm[1, top] == pytest.approx(0.0, abs=1e-10)
     peak = drawn.t[np.argmax(drawn.arm[1])]
     assert peak == pytest.approx(-0.07, abs=1.1e-3)  # a sample
-    held = (drawn.t > drawn.top + 0.11) & (drawn.t < drawn.release - 0.041)
-    np.testing.assert_allclose(drawn.hinge[0, held], -96 * DEGREE, rtol=0, atol=1e-7)
+    # Set before the release begins: the hinge rests at its angle.
+    early = line(set_after_top=0.08, push=6.0)
+    held = (early.t > early.top + 0.08) & (early.t < early.release - 0.041)
+    assert held.sum() > 10
+    # The sum of acceleration steps cancels to round-off, the release equation holds to the march's 1e-8.
+    np.testing.assert_allclose(early.hinge[0, held], -96 * DEGREE, rtol=0, atol=1e-6)
     assert drawn.roll[0, top] == pytest.approx(ROLL_AT_TOP, abs=1e-12)
 
 
 def test_the_club_swings_in_the_plane_and_the_frames_are_those_of_the_frames_page():
-    drawn = line(adjustment=Adjustment(0.0, 0.0, 0.0, 0.0, 0.30), angle_at_impact=0.0)
+    drawn = line(adjustment=Adjustment(0.0, 0.0, 0.0, 0.0, 0.30), hinge=90 * DEGREE)
     i = drawn.impact
     c, s = np.cos(50 * DEGREE), np.sin(50 * DEGREE)
     # Square and without lean: down the plane, face side to the target, toe away from the golfer (who stands
     # at +y).
-    np.testing.assert_allclose(
-        drawn.rotation[i], np.column_stack([[0, -c, -s], [1, 0, 0], [0, -s, c]]), atol=1e-9
-    )
+    np.testing.assert_allclose(drawn.rotation[i], np.column_stack([[0, -c, -s], [1, 0, 0], [0, -s, c]]), atol=1e-9)
     np.testing.assert_allclose(drawn.rotation[:, :, 0] @ drawn.normal, 0.0, atol=1e-12)
-    np.testing.assert_allclose(
-        drawn.axes[:, :, 0], np.broadcast_to(drawn.normal, (drawn.t.size, 3)), atol=1e-15
-    )
-    np.testing.assert_allclose(
-        drawn.axes[:, :, 2], np.cross(drawn.axes[:, :, 0], drawn.axes[:, :, 1]), atol=1e-12
-    )
+    np.testing.assert_allclose(drawn.axes[:, :, 0], np.broadcast_to(drawn.normal, (drawn.t.size, 3)), atol=1e-15)
+    np.testing.assert_allclose(drawn.axes[:, :, 2], np.cross(drawn.axes[:, :, 0], drawn.axes[:, :, 1]), atol=1e-12)
     assert drawn.velocity[i, 0] > 5.0  # the hands go to the target
     # The toe trails in the downswing and the face closes: a quarter turn open, the toe axis against the
     # motion.

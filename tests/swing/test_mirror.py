@@ -25,9 +25,7 @@ def test_a_left_handed_swing_with_a_left_handed_club_is_the_mirror_image():
     club = made.club
     state = made.motion.at(made.motion.t)
     flip = np.array([1.0, 1.0, -1.0])
-    left_motion = Motion.from_samples(
-        made.motion.t, mirror_vectors(state.position), mirror_rotations(state.rotation)
-    )
+    left_motion = Motion.from_samples(made.motion.t, mirror_vectors(state.position), mirror_rotations(state.rotation))
     left_tip = TipBody(club.tip.mass, flip * club.tip.offset, flip[:, None] * club.tip.inertia * flip)
     right = simulate(club.profile, club.tip, made.motion, viscosity=club.viscosity)
     left = simulate(club.profile, left_tip, left_motion, viscosity=club.viscosity)

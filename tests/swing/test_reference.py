@@ -34,9 +34,7 @@ def test_the_hands_do_not_give_with_other_damping_either():
     made = reference()
     run = run_club(made.club, made, HOLD, damping_scale=2.0)
     assert np.abs(run.root_yield).max() <= 1e-9
-    assert (
-        np.abs(run.tip_position - made.record().tip_position).max() > 1e-6
-    )  # the damping did change something
+    assert np.abs(run.tip_position - made.record().tip_position).max() > 1e-6  # the damping did change something
 
 
 def test_another_club_makes_them_give():
@@ -125,8 +123,6 @@ def test_root_inertia_counts_hands_and_what_they_hold():
 def test_a_heavier_grip_has_no_effect():
     """What lies behind the hold point is carried by the hands: the reference club's stays in them."""
     made = reference()
-    heavy = build_club(
-        made.club.shaft, made.club.head, finished_length=made.club.finished_length, grip_mass=0.09
-    )
+    heavy = build_club(made.club.shaft, made.club.head, finished_length=made.club.finished_length, grip_mass=0.09)
     first, second = (run_club(club, made, HOLD) for club in (made.club, heavy))
     np.testing.assert_array_equal(first.tip_position, second.tip_position)

@@ -36,8 +36,8 @@ class TempoTable(Record):
 
     backswing: Backswing = Field(description='from address to the top, such as "0.95 s"')
     downswing: Downswing | None = None
-    transition_delay: Delay = 0.08
-    transition_width: ShortTime = 0.13
+    transition_delay: Delay = 0.09
+    transition_width: ShortTime = 0.25
 
 
 class ArmsTable(Record):
@@ -64,7 +64,7 @@ class WristsTable(Record):
     fade: ShortTime = Field(description='over which the couple falls to that, such as "90 ms"')
     push: HandCouple = 0.0
     release_width: ShortTime = 0.08
-    set_after_top: ShortTime = 0.11
+    set_after_top: ShortTime = 0.155
 
 
 class ForearmsTable(Record):

@@ -103,9 +103,7 @@ def first_guess(plan: SwingPlan, body: RigidBody, club: Club) -> Array:
     reason: InputError | None = None
     for downswing in sorted(np.arange(0.20, 0.451, 0.025), key=lambda x: abs(x - FIRST_DOWNSWING)):
         try:
-            line = draw_line(
-                plan, body, Adjustment(0.0, 0.0, FIRST_LEAN, 0.0, float(downswing)), step=COARSE_LINE_STEP
-            )
+            line = draw_line(plan, body, Adjustment(0.0, 0.0, FIRST_LEAN, 0.0, float(downswing)), step=COARSE_LINE_STEP)
         except InputError as error:
             reason = reason or error
             continue

@@ -70,9 +70,7 @@ def swing_from_file(record: SwingFile, path: Path | None = None) -> Swing:
             head_speed=record.delivery.head_speed,
         ),
     )
-    return Swing(
-        record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path
-    )
+    return Swing(record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path)
 
 
 def load_swing(name: str | os.PathLike[str], *, beside: str | os.PathLike[str] | None = None) -> Swing:

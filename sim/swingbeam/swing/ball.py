@@ -59,17 +59,13 @@ def delivered(run: History, face: Face, t: float = 0.0) -> Delivered:
 def ball_at_face_centre(run: History, face: Face, t: float = 0.0) -> Array:
     """(3,) m, world: the centre of a ball that touches the face centre at instant t, s."""
     row = run.at(t)
-    return np.asarray(
-        row.point_position(face.centre)[0] + BALL_RADIUS * (row.tip_rotation_world[0] @ face.normal)
-    )
+    return np.asarray(row.point_position(face.centre)[0] + BALL_RADIUS * (row.tip_rotation_world[0] @ face.normal))
 
 
 def ball_of_rigid_club(line: Line, club: Club) -> Array:
     """(3,) m, world: the same for the rigid club on the line at the planned impact."""
     i = line.impact
-    from_hold = (
-        np.array([club.length_beyond_hold, 0.0, 0.0]) + club.face.centre + BALL_RADIUS * club.face.normal
-    )
+    from_hold = np.array([club.length_beyond_hold, 0.0, 0.0]) + club.face.centre + BALL_RADIUS * club.face.normal
     return np.asarray(line.position[i] + line.rotation[i] @ from_hold)
 
 

@@ -50,9 +50,7 @@ class Hands:
         for field in ("stiffness", "damping"):
             value = np.array(getattr(self, field), dtype=float)
             if value.shape != (3,) or np.any(np.isnan(value)) or np.any(value < 0.0):
-                raise InputError(
-                    f'hands "{self.name}": {field} needs three numbers, not negative: hinge, roll, third'
-                )
+                raise InputError(f'hands "{self.name}": {field} needs three numbers, not negative: hinge, roll, third')
             if field == "damping" and not np.all(np.isfinite(value)):
                 raise InputError(f'hands "{self.name}": damping must be finite')
             value.setflags(write=False)

@@ -215,11 +215,7 @@ def release(
     bracket = _bracket(miss, first, last, near)
     if bracket is None:
         late = miss(last) > 0.0
-        how = (
-            "too early even when it is held to the last"
-            if late
-            else "too late even when it is released at the top"
-        )
+        how = "too early even when it is held to the last" if late else "too late even when it is released at the top"
         relax = (
             "shorten the downswing, set the hinge further, lower the push or the arm rate at impact"
             if late
@@ -230,9 +226,7 @@ def release(
     run = shot.march(instant, (loads.t.size - 1) // 2)
     rate = run.club[1, to_impact]
     if rate <= 0.0:
-        raise InputError(
-            f"the club would pass the ball backwards ({rate / DEGREE:.0f} deg/s): change couple or fade"
-        )
+        raise InputError(f"the club would pass the ball backwards ({rate / DEGREE:.0f} deg/s): change couple or fade")
     return run
 
 

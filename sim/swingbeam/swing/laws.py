@@ -31,9 +31,11 @@ EASE_CENTRE, EASE_WIDTH = 0.69, 0.65
 wrists that set late keep the couple on the club, and with it the bend of the shaft, small until the top."""
 SET_BEGIN, SET_RAMP = 0.475, 0.465
 """Share of the backswing where the hinge begins to set; share of the setting over which it gathers speed."""
-SET_BRAKE_LEAD = 0.022
+SET_BRAKE_LEAD = 0.03
 """How long before the top the wrists begin to stop the setting, s, and the width of that change."""
-SET_BRAKE_WIDTH = 0.13
+SET_BRAKE_WIDTH = 0.15
+SET_REST_WIDTH = 0.17
+"""Over which the stopping itself ends, s."""
 ROLL_BEGIN, ROLL_END = 0.40, 0.96
 """Shares of the backswing between which the forearms roll open."""
 ROLL_AT_TOP = 90.0 * DEGREE
@@ -155,12 +157,10 @@ def hinge_law(hinge: float, set_after_top: float, tempo: Tempo, downswing: float
     begin = -downswing - (1.0 - SET_BEGIN) * tempo.backswing
     end = -downswing + set_after_top
     ramp = SET_RAMP * (end - begin)
-    last = min(0.08, 0.6 * (set_after_top + SET_BRAKE_LEAD))
+    last = min(SET_REST_WIDTH, 0.9 * (set_after_top + SET_BRAKE_LEAD))
     centres = (begin + 0.5 * ramp, -downswing - SET_BRAKE_LEAD, end - 0.5 * last)
     widths = (ramp, min(SET_BRAKE_WIDTH, 2.0 * (set_after_top + SET_BRAKE_LEAD)), last)
-    steps = np.stack(
-        [acceleration_step(np.array([end]), c, w)[:, 0] for c, w in zip(centres, widths, strict=True)]
-    )
+    steps = np.stack([acceleration_step(np.array([end]), c, w)[:, 0] for c, w in zip(centres, widths, strict=True)])
     wanted = np.array([-hinge - HINGE_AT_ADDRESS, 0.0, 0.0])
     return HingeLaw(begin, centres, widths, np.linalg.solve(steps.T, wanted))
 
@@ -181,9 +181,7 @@ class RollLaw:
         )
 
 
-def roll_law(
-    rate_at_impact: float, onset_width: float, roll: float, tempo: Tempo, downswing: float
-) -> RollLaw:
+def roll_law(rate_at_impact: float, onset_width: float, roll: float, tempo: Tempo, downswing: float) -> RollLaw:
     """The forearm roll that reaches `roll` (rad) at impact, closing at `rate_at_impact` (rad/s).
 
     An acceleration step of width w whose centre lies x before impact has turned ½ x² + w²/88 and turns at x,
@@ -246,8 +244,6 @@ def laws(plan: SwingPlan, adjustment: Adjustment) -> Laws:
     return Laws(
         arm_law(plan.arms, plan.tempo, downswing),
         hinge_law(plan.wrists.hinge, plan.wrists.set_after_top, plan.tempo, downswing),
-        roll_law(
-            plan.forearms.rate_at_impact, plan.forearms.onset_width, adjustment.roll, plan.tempo, downswing
-        ),
+        roll_law(plan.forearms.rate_at_impact, plan.forearms.onset_width, adjustment.roll, plan.tempo, downswing),
         HubLaw(plan.arms.hub_shift, plan.arms.hub_lift, -downswing),
     )

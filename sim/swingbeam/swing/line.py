@@ -129,9 +129,7 @@ def _hands(plan: SwingPlan, parts: Laws, t: Array) -> tuple[Array, Array, Array]
     return arm, hub, hands
 
 
-def _held_loads(
-    plan: SwingPlan, parts: Laws, body: RigidBody, gravity: Array, t: Array
-) -> tuple[HingeLoads, Array]:
+def _held_loads(plan: SwingPlan, parts: Laws, body: RigidBody, gravity: Array, t: Array) -> tuple[HingeLoads, Array]:
     arm, _, hands = _hands(plan, parts, t)
     across = hands[2, :2] - gravity[:2, None]
     return hinge_loads(body, t, across, parts.roll(t)), arm + parts.hinge(t)

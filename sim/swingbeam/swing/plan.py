@@ -17,9 +17,9 @@ class Tempo:
     backswing: float
     downswing: float | None = None
     """None: found so that the delivered head speed is met."""
-    transition_delay: float = 0.08
+    transition_delay: float = 0.09
     """From the top to the middle of the arms' gathering speed."""
-    transition_width: float = 0.13
+    transition_width: float = 0.25
     """Over which the arms' acceleration builds up."""
 
 
@@ -61,7 +61,7 @@ class Wrists:
     """Couple added to what holds the hinge at the release, N·m; positive helps it open."""
     release_width: float = 0.08
     """Over which holding turns into letting go, s."""
-    set_after_top: float = 0.11
+    set_after_top: float = 0.155
     """How long after the top the hinge has reached its angle, s."""
 
 

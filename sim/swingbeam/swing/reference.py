@@ -57,9 +57,7 @@ def hand_axes(rotation: Array, normal: Array) -> Array:
     shaft = rotation[:, :, 0]
     along = shaft @ normal
     if np.abs(along).max() > math.cos(math.radians(10.0)):
-        raise InputError(
-            "the shaft points along the normal of the swing plane: this plane is not that of the swing"
-        )
+        raise InputError("the shaft points along the normal of the swing plane: this plane is not that of the swing")
     hinge = normal - along[:, None] * shaft
     hinge /= np.linalg.norm(hinge, axis=1, keepdims=True)
     return np.stack([hinge, shaft, np.cross(hinge, shaft)], axis=2)
