@@ -84,3 +84,5 @@ def test_the_statement_names_what_holds_and_what_does_not():
     text = order_statement(["a", "b", "c"], "hold", ranks)
     assert "holds under effort" in text
     assert "under vice 3 of 3 pairs change places" in text
+    assert "depends on the hands" in text
+    assert "depends" not in order_statement(["a", "b"], "hold", {"hold": [1, 2], "vice": [1, 1]})

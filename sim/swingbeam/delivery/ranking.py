@@ -133,7 +133,7 @@ def reversals(ranks: Sequence[int | None], other: Sequence[int | None]) -> list[
 
 
 def order_statement(names: Sequence[str], chosen: str, ranks: Mapping[str, Sequence[int | None]]) -> str:
-    """One sentence on whether the timing order of the chosen hand mode holds under the others.
+    """Whether the timing order of the chosen hand mode holds under the others, in a sentence or two.
 
     Parameters
     ----------
@@ -142,6 +142,7 @@ def order_statement(names: Sequence[str], chosen: str, ranks: Mapping[str, Seque
     ranks : hand mode → ranks, one per club
     """
     parts = []
+    depends = False
     for mode, other in ranks.items():
         if mode == chosen:
             continue
@@ -158,5 +159,12 @@ def order_statement(names: Sequence[str], chosen: str, ranks: Mapping[str, Seque
         elif not pairs:
             parts.append(f"it holds under {mode}")
         else:
+            depends = True
             parts.append(f"under {mode} {len(pairs)} of {len(comparable)} pairs change places")
-    return f"Timing order under {chosen}: " + "; ".join(parts) + "."
+    text = f"Timing order under {chosen}: " + "; ".join(parts) + "."
+    if depends:
+        text += (
+            " The order in time depends on the hands: it belongs to shaft and golfer together, while the order in "
+            "size (lag, lead, droop, loft) belongs to the shaft."
+        )
+    return text
