@@ -81,8 +81,24 @@ def test_reversals_are_strict_and_ties_agree():
 
 def test_the_statement_names_what_holds_and_what_does_not():
     ranks = {"vice": [3, 2, 1], "hold": [1, 2, 3], "effort": [1, 1, 3]}
-    text = order_statement(["a", "b", "c"], "hold", ranks)
+    text = order_statement("hold", ranks)
     assert "holds under effort" in text
     assert "under vice 3 of 3 pairs change places" in text
-    assert "depends on the hands" in text
-    assert "depends" not in order_statement(["a", "b"], "hold", {"hold": [1, 2], "vice": [1, 1]})
+    assert "shaft and hands together" in text
+    alone = order_statement("hold", {"hold": [1, 2], "vice": [1, 1]})
+    assert alone == "Timing order under hold: it holds under vice."
+
+
+def test_the_statement_counts_the_order_of_lag_too():
+    ranks = {"hold": [1, 2, 3], "vice": [1, 2, 3]}
+    # Half a millimetre is no difference in lag; ten are.
+    lags = {"hold": [-0.100, -0.110, -0.120], "vice": [-0.1002, -0.130, -0.118]}
+    text = order_statement("hold", ranks, lags)
+    assert text.endswith("Order of lag under hold: under vice 1 of 3 pairs change places.")
+    assert order_statement("hold", ranks, {"hold": [-0.1, -0.1001], "vice": [-0.1001, -0.1]}).endswith(
+        "under vice there is nothing to compare."
+    )
+
+
+def test_nothing_to_compare_is_said():
+    assert "nothing to compare" in order_statement("hold", {"hold": [1, None], "vice": [None, 1]})

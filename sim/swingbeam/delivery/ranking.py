@@ -132,39 +132,47 @@ def reversals(ranks: Sequence[int | None], other: Sequence[int | None]) -> list[
     return found
 
 
-def order_statement(names: Sequence[str], chosen: str, ranks: Mapping[str, Sequence[int | None]]) -> str:
-    """Whether the timing order of the chosen hand mode holds under the others, in a sentence or two.
+def order_statement(
+    chosen: str,
+    ranks: Mapping[str, Sequence[int | None]],
+    lags: Mapping[str, Sequence[float | None]] | None = None,
+) -> str:
+    """Whether the timing order of the chosen hand mode holds under the others, and the order in size beside it.
 
     Parameters
     ----------
-    names : shaft names, one per club
     chosen : the hand mode the table is ordered by
-    ranks : hand mode → ranks, one per club
+    ranks : hand mode → ranks by half-unload, one per club
+    lags : hand mode → deepest bend, m, one per club; millimetres that are equal are ties
     """
+    sentences = [f"Timing order under {chosen}: {_comparison(chosen, ranks)}."]
+    others = [mode for mode in ranks if mode != chosen]
+    if any(reversals(ranks[chosen], ranks[mode]) for mode in others):
+        sentences.append("It belongs to shaft and hands together.")
+    if lags is not None:
+        sizes = {mode: [None if v is None else round(1e3 * v) for v in values] for mode, values in lags.items()}
+        sentences.append(f"Order of lag under {chosen}: {_comparison(chosen, sizes)}.")
+    return " ".join(sentences)
+
+
+def _comparison(chosen: str, orders: Mapping[str, Sequence[int | None]]) -> str:
+    """In words, how many pairs each of the other hand modes puts the other way round."""
     parts = []
-    depends = False
-    for mode, other in ranks.items():
+    for mode, other in orders.items():
         if mode == chosen:
             continue
-        pairs = reversals(ranks[chosen], other)
-        comparable = [
-            (i, j)
-            for i in range(len(names))
-            for j in range(i + 1, len(names))
-            if None not in (ranks[chosen][i], ranks[chosen][j], other[i], other[j])
-            and ranks[chosen][i] != ranks[chosen][j]
-        ]
+        first = orders[chosen]
+        comparable = sum(
+            first[i] != first[j]
+            for i in range(len(first))
+            for j in range(i + 1, len(first))
+            if None not in (first[i], first[j], other[i], other[j])
+        )
+        changed = len(reversals(first, other))
         if not comparable:
             parts.append(f"under {mode} there is nothing to compare")
-        elif not pairs:
+        elif not changed:
             parts.append(f"it holds under {mode}")
         else:
-            depends = True
-            parts.append(f"under {mode} {len(pairs)} of {len(comparable)} pairs change places")
-    text = f"Timing order under {chosen}: " + "; ".join(parts) + "."
-    if depends:
-        text += (
-            " The order in time depends on the hands: it belongs to shaft and golfer together, while the order in "
-            "size (lag, lead, droop, loft) belongs to the shaft."
-        )
-    return text
+            parts.append(f"under {mode} {changed} of {comparable} pairs change places")
+    return "; ".join(parts)

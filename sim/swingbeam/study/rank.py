@@ -152,6 +152,10 @@ class _Ranking:
             raise SimulationError(f"the reference club itself does not strike the ball: {words}")
         sure = [self._resolution(i, chosen, damped) for i in range(len(chosen))]
         order = {mode: rank_by([m.half for m in runs[:-1]], sure[:-1]) for mode, runs in modes.items()}
+        lags = {
+            mode: [None if m.unload is None else m.unload.lag_peak for m in every_club[:-1]]
+            for mode, every_club in modes.items()
+        }
         statics = [readings_of(club) for club in (*self.clubs, self.golfer.club)]
         runs = []
         for i, club in enumerate(self.clubs):
@@ -175,7 +179,7 @@ class _Ranking:
             reference_run=reference,
             downswing=self.golfer.reference.downswing,
             agreements=_agreements(runs),
-            statement=order_statement([club.label for club in self.clubs], self.hands, order),
+            statement=order_statement(self.hands, order, lags),
             notes=(BEHIND_HOLD_STATEMENT,),
             inputs=inputs,
             digest=digest_of(inputs, (self.hands, self.ball, self.solver)),
