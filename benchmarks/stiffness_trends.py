@@ -18,7 +18,7 @@ import numpy as np
 
 from swingbeam.club.build import Club, build_club
 from swingbeam.delivery.contact import find_contact
-from swingbeam.delivery.unload import bend_direction, in_plane_bend
+from swingbeam.delivery.unload import bend_direction, in_plane_bend, unload
 from swingbeam.shaft.shaft import scale
 from swingbeam.swing.archetype import library_swings, prepare
 from swingbeam.swing.hands import MODES, Hands
@@ -26,6 +26,7 @@ from swingbeam.swing.reference import Reference, run_club
 
 FACTORS = (0.7, 0.85, 1.0, 1.2, 1.5)
 FIGURES = ("lag", "droop", "lead")
+TIMING = "half-unload"
 FLAT = 2e-4
 """m; a figure that moves less than this over the whole range is called flat, not monotone."""
 
@@ -45,22 +46,29 @@ def stiffer(club: Club, factor: float) -> Club:
 
 
 def figures(club: Club, reference: Reference, hands: Hands) -> dict[str, float]:
-    """Deepest in-plane bend of the downswing (lag ≥ 0), droop and lead at the club's own impact, m."""
+    """Deepest in-plane bend of the downswing (lag ≥ 0), droop and lead at the club's own impact, m;
+    half-unload, s."""
     run = run_club(club, reference, hands)
     contact = find_contact(run, club.face, reference.ball, reference.top)
     if contact.time is None:
-        return dict.fromkeys(FIGURES, float("nan"))
+        return dict.fromkeys((*FIGURES, TIMING), float("nan"))
     rows = run.at(np.linspace(reference.top, contact.time, 400))
     direction = bend_direction(reference.normal, rows.motion_rotation)
     bend = in_plane_bend(rows.tip_position, rows.root_rotation, direction)
     last = rows.tip_position[-1]
-    return {"lag": float(-bend.min()), "droop": float(-last[2]), "lead": float(last[1])}
+    half = unload(run, reference.normal, contact.time, reference.top, reference.downswing).half
+    return {
+        "lag": float(-bend.min()),
+        "droop": float(-last[2]),
+        "lead": float(last[1]),
+        TIMING: float("nan") if half is None else half,
+    }
 
 
 def table(reference: Reference, hands: Hands, factors: tuple[float, ...] = FACTORS) -> dict[str, list[float]]:
-    """Each figure over the factors, m."""
+    """Each figure over the factors, m; half-unload, s."""
     rows = [figures(stiffer(reference.club, factor), reference, hands) for factor in factors]
-    return {name: [row[name] for row in rows] for name in FIGURES}
+    return {name: [row[name] for row in rows] for name in (*FIGURES, TIMING)}
 
 
 def verdict(values: list[float]) -> str:
@@ -93,9 +101,11 @@ def main(arguments: list[str]) -> int:
             kept[name][mode] = found
             for figure in FIGURES:
                 numbers = " ".join(f"{100 * v:7.2f}" for v in found[figure])
-                print(f"  {mode:7s}{figure:7s}{numbers}   {verdict(found[figure])}")
+                print(f"  {mode:7s}{figure:12s}{numbers}   {verdict(found[figure])}")
+            numbers = " ".join(f"{1e3 * v:7.2f}" for v in found[TIMING])
+            print(f"  {mode:7s}{TIMING:12s}{numbers}   ms, {verdict(found[TIMING])}")
     if options.json is not None:
-        options.json.write_text(json.dumps({"factors": FACTORS, "m": kept}, indent=1))
+        options.json.write_text(json.dumps({"factors": FACTORS, "m, half-unload s": kept}, indent=1))
     return 0
 
 

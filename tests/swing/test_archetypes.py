@@ -37,7 +37,7 @@ def reference_kind(name: str) -> str:
 @pytest.mark.parametrize("name", NAMES)
 def test_archetypes_are_plausible(name):
     """Bands from memory (peak lag, lead, droop, loft added, closure, forces), but for the downswing: Grober &
-    Cholewicki 2008, "Towards a biomechanical understanding of tempo in the golf swing" (0.23–0.33 s, widened
+    Cholewicki 2006, "Towards a biomechanical understanding of tempo in the golf swing" (0.23–0.33 s, widened
     for a slow player). They are bands a swing must lie in, not values it must reach."""
     made = reference(name)
     run, club = made.record(), made.club
@@ -89,7 +89,9 @@ within a millimetre."""
 def test_stiffness_moves_lag_droop_and_lead_one_way_under_hold(name):
     trends = runpy.run_path(str(TRENDS))
     found = trends["table"](reference(name), HOLD)
-    turning = {(name, figure) for figure in found if trends["verdict"](found[figure]) in ("turns", "missed")}
+    turning = {
+        (name, figure) for figure in trends["FIGURES"] if trends["verdict"](found[figure]) in ("turns", "missed")
+    }
     assert turning == {pair for pair in NOT_MONOTONE if pair[0] == name}
     # Lag and droop get smaller with stiffness; lead keeps its sign and gets smaller.
     assert found["lag"][0] > found["lag"][-1] > 0.0

@@ -32,7 +32,7 @@ RULES = ("re-aimed", "raw", "learnt")
 
 @dataclass(frozen=True)
 class Delivered:
-    """What a club's face centre and centre of gravity do at an instant; SI, signs of the frames page."""
+    """What a club's face centre and centre of gravity do at an instant; SI, signs of DEVELOPERS.md."""
 
     face_angle: float
     dynamic_loft: float

@@ -15,6 +15,7 @@ in another.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -136,8 +137,8 @@ class Release:
 class _Shot:
     """Marches the hinge equation for one release instant after the other."""
 
-    def __init__(self, wrists: Wrists, step: float, loads: HingeLoads, held: Array, count: int) -> None:
-        self.wrists, self.step, self.loads, self.count = wrists, step, loads, count
+    def __init__(self, wrists: Wrists, step: float, loads: HingeLoads, held: Array) -> None:
+        self.wrists, self.step, self.loads = wrists, step, loads
         self.held_couple = hinge_couple(loads, held)
         self.start = float(held[0, 0]), float(held[1, 0])
         self.to_impact = smooth_step((loads.t + wrists.fade) / wrists.fade)
@@ -205,7 +206,7 @@ def release(
     InputError
         No release instant reaches that angle; the message says what to relax.
     """
-    shot = _Shot(wrists, step, loads, held, to_impact)
+    shot = _Shot(wrists, step, loads, held)
 
     def miss(instant: float) -> float:
         return float(shot.march(instant, to_impact).club[0, -1]) - angle_at_impact
@@ -230,7 +231,9 @@ def release(
     return run
 
 
-def _bracket(miss, first: float, last: float, near: float | None) -> tuple[float, float] | None:  # type: ignore[no-untyped-def]
+def _bracket(
+    miss: Callable[[float], float], first: float, last: float, near: float | None
+) -> tuple[float, float] | None:
     """Two release instants with the root between them, the latest such pair; None when there is none."""
     if near is not None and first < near < last:
         a, b = max(first, near - 2e-4), min(last, near + 2e-4)

@@ -19,7 +19,7 @@ from ..beam import Motion, RigidBody
 from ..beam.errors import InputError
 from .hinge import HingeLoads, hinge_couple, hinge_loads, release
 from .laws import Laws, laws
-from .plan import DEGREE, Adjustment, SwingPlan
+from .plan import Adjustment, SwingPlan
 
 Array = NDArray[np.float64]
 
@@ -211,12 +211,3 @@ def speed_at_impact(line: Line, point: Array) -> float:
     """Speed (m/s) at the planned impact of a point (3,) m of the rigid club, grip frame, from the hold."""
     i = line.impact
     return float(np.linalg.norm(line.velocity[i] + np.cross(line.omega[i], line.rotation[i] @ point)))
-
-
-def describe(line: Line) -> str:
-    """A line of text: release, rates at impact."""
-    i = line.impact
-    return (
-        f"released {-1e3 * line.release:.0f} ms before impact; at impact arms {line.arm[1, i]:.1f} rad/s, "
-        f"club {line.club[1, i]:.1f} rad/s, roll {-line.roll[1, i] / DEGREE:.0f} deg/s"
-    )

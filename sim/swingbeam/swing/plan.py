@@ -77,7 +77,7 @@ class Forearms:
 
 @dataclass(frozen=True)
 class Target:
-    """What the reference club shall deliver at the planned instant; rad, signs of the frames page."""
+    """What the reference club shall deliver at the planned instant; rad, signs of DEVELOPERS.md."""
 
     face_angle: float
     dynamic_loft: float

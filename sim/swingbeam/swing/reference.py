@@ -91,7 +91,7 @@ def drive_reference(line: Line, club: Club, *, step: float | None = None) -> His
 
 @dataclass(frozen=True, eq=False)
 class Reference:
-    """What a golfer has learnt with the reference club; world frame of the frames page, planned impact at t =
+    """What a golfer has learnt with the reference club; world frame of DEVELOPERS.md, planned impact at t =
     0.
 
     `line` is None for a recording, whose grip motion is itself the reference pose.
