@@ -71,11 +71,7 @@ class RitzBeam:
         x = 2.0 * s / self.length - 1.0
         eye = np.eye(self.terms)
         t = chebyshev.chebval(x, eye).T
-        t1 = (
-            chebyshev.chebval(x, np.vstack([chebyshev.chebder(eye), np.zeros(self.terms)])).T
-            * 2.0
-            / self.length
-        )
+        t1 = chebyshev.chebval(x, np.vstack([chebyshev.chebder(eye), np.zeros(self.terms)])).T * 2.0 / self.length
         t2 = (
             chebyshev.chebval(x, np.vstack([chebyshev.chebder(eye, 2), np.zeros((2, self.terms))])).T
             * (2.0 / self.length) ** 2
@@ -87,9 +83,7 @@ class RitzBeam:
         m = (self.w * (self.weight * self.mass(self.s))[:, None]).T @ self.w
         m += (self.slope * (self.weight * self.rotary(self.s))[:, None]).T @ self.slope
         at_cg = self.w_tip + self.tip.ahead * self.slope_tip
-        m += self.tip.mass * np.outer(at_cg, at_cg) + self.tip.inertia * np.outer(
-            self.slope_tip, self.slope_tip
-        )
+        m += self.tip.mass * np.outer(at_cg, at_cg) + self.tip.inertia * np.outer(self.slope_tip, self.slope_tip)
         return m
 
     def stiffness_matrix(self) -> np.ndarray:
@@ -153,9 +147,7 @@ def tip_mass_factor(mass_ratio: float) -> float:
     """
 
     def characteristic(b: float) -> float:
-        return (
-            1.0 + np.cos(b) * np.cosh(b) + mass_ratio * b * (np.cos(b) * np.sinh(b) - np.sin(b) * np.cosh(b))
-        )
+        return 1.0 + np.cos(b) * np.cosh(b) + mass_ratio * b * (np.cos(b) * np.sinh(b) - np.sin(b) * np.cosh(b))
 
     return brentq(characteristic, 1e-3, 1.9, xtol=1e-14)
 
@@ -237,9 +229,7 @@ def rod_equilibrium(rod: Rod, loads: RodLoads, steps: int = 8) -> tuple[np.ndarr
         strain[0] += 1.0
         kappa = reference[:, None] + bend[:, None] * np.einsum("ijk,ik->jk", rotation, m)
         tangent = np.einsum("ijk,jk->ik", rotation, strain)
-        q_slope = 0.5 * np.vstack(
-            [-np.sum(q[1:] * kappa, axis=0), q[0] * kappa + np.cross(q[1:].T, kappa.T).T]
-        )
+        q_slope = 0.5 * np.vstack([-np.sum(q[1:] * kappa, axis=0), q[0] * kappa + np.cross(q[1:].T, kappa.T).T])
         n_slope = -rod.mass * inertial(r * length, share) * length / force_unit
         return np.vstack([tangent, q_slope, n_slope, np.cross(n.T, tangent.T).T])
 
@@ -312,7 +302,5 @@ def spin_up_lag(t: np.ndarray, *, stiffening: bool = True) -> np.ndarray:
         k = stiffness + spin**2 * ((tension if stiffening else 0.0) - softening)
         return np.concatenate([y[n:], inverse @ (-accel * drive - k @ y[:n])])
 
-    run = solve_ivp(
-        rate, (0.0, float(t[-1])), np.zeros(2 * n), method="LSODA", t_eval=t, rtol=1e-9, atol=1e-11
-    )
+    run = solve_ivp(rate, (0.0, float(t[-1])), np.zeros(2 * n), method="LSODA", t_eval=t, rtol=1e-9, atol=1e-11)
     return bar.w_tip @ run.y[:n]

@@ -27,10 +27,22 @@ class TipCourse(NamedTuple):
     """(n, 3, 3) section → world"""
 
 
-def drive(profile: Profile, body: TipBody, motion: Motion, elements: int, step: float) -> TipCourse:
+def drive(
+    profile: Profile,
+    body: TipBody,
+    motion: Motion,
+    elements: int,
+    step: float,
+    *,
+    coarse: tuple[float, float] | None = None,
+) -> TipCourse:
     """Run exudyn from the static shape; the root follows the motion at every step's end.
 
     The motion must start at rest: exudyn's beam does.
+
+    Parameters
+    ----------
+    coarse : until this instant, s, take steps of this size, s, instead (where little happens)
     """
     import exudyn
     from exudyn import itemInterface as item
@@ -48,9 +60,7 @@ def drive(profile: Profile, body: TipBody, motion: Motion, elements: int, step: 
         )
     )
     _add_gravity(item, system, head)
-    base = system.AddObject(
-        item.ObjectGround(referencePosition=first.position[0], referenceRotation=first.rotation[0])
-    )
+    base = system.AddObject(item.ObjectGround(referencePosition=first.position[0], referenceRotation=first.rotation[0]))
     system.AddObject(
         item.ObjectJointGeneric(
             markerNumbers=[
@@ -71,13 +81,21 @@ def drive(profile: Profile, body: TipBody, motion: Motion, elements: int, step: 
         return True
 
     system.Assemble()
-    settings = _settings(exudyn, motion.end - motion.start, step)
-    system.SolveStatic(settings)
+    span = motion.end - motion.start
+    system.SolveStatic(_settings(exudyn, 0.0, span, step))
     current, initial = exudyn.ConfigurationType.Current, exudyn.ConfigurationType.Initial
     system.systemData.SetODE2Coordinates(system.systemData.GetODE2Coordinates(current), initial)
     system.SetPreStepUserFunction(carry_root)
-    system.SolveDynamic(settings)
-    position, rotation = (np.array(system.GetSensorStoredData(sensor)) for sensor in sensors)
+    # exudyn counts time from zero.
+    parts = [(0.0, span, step)]
+    if coarse is not None:
+        change = coarse[0] - motion.start
+        parts = [(0.0, change, coarse[1]), (change, span, step)]
+    seen = []
+    for begin, end, size in parts:
+        system.SolveDynamic(_settings(exudyn, begin, end, size), updateInitialValues=True)
+        seen.append([np.array(system.GetSensorStoredData(sensor)) for sensor in sensors])
+    position, rotation = (np.vstack(rows) for rows in zip(*seen, strict=True))
     return TipCourse(motion.start + position[:, 0], position[:, 1:], rotation[:, 1:].reshape(-1, 3, 3))
 
 
@@ -88,9 +106,7 @@ def _add_beam(
     stations = np.linspace(0.0, profile.length, elements + 1)
     quaternion = quaternion_from_rotation(turn[None])[0]
     nodes = [
-        system.AddNode(
-            item.NodeRigidBodyEP(referenceCoordinates=[*(root + turn @ [s, 0.0, 0.0]), *quaternion])
-        )
+        system.AddNode(item.NodeRigidBodyEP(referenceCoordinates=[*(root + turn @ [s, 0.0, 0.0]), *quaternion]))
         for s in stations
     ]
     x, w = np.polynomial.legendre.leggauss(20)
@@ -124,14 +140,17 @@ def _add_gravity(item: Any, system: Any, thing: Any) -> None:
     system.AddLoad(item.LoadMassProportional(markerNumber=marker, loadVector=list(GRAVITY)))
 
 
-def _settings(exudyn: Any, span: float, step: float) -> Any:
+def _settings(exudyn: Any, start: float, end: float, step: float) -> Any:
     settings = exudyn.SimulationSettings()
     settings.solution.file.write = False
     settings.solution.sensors.writePeriod = step
     settings.staticSolver.numberOfLoadSteps = 5
-    settings.timeIntegration.numberOfSteps = round(span / step)
-    settings.timeIntegration.endTime = span
+    settings.timeIntegration.numberOfSteps = round((end - start) / step)
+    settings.timeIntegration.startTime = start
+    settings.timeIntegration.endTime = end
     settings.timeIntegration.generalizedAlpha.spectralRadius = 0.8
+    # At rest at first, and known where a second part begins.
+    settings.timeIntegration.generalizedAlpha.computeInitialAccelerations = False
     settings.timeIntegration.newton.useModifiedNewton = True
     for solver in (settings.staticSolver, settings.timeIntegration):
         solver.verboseMode = 0

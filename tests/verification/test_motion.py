@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.interpolate import make_interp_spline
-from verification.beams import FUNCTIONS
-from verification.motions import SPAN, club_like, severe_swing, swing_pose
 
 from swingbeam.beam import Motion, Profile, TipBody, rigid_couple, simulate
-from swingbeam.beam.rotations import rotation_from_vector
+from swingbeam.beam.rotations import quaternion_from_rotation, rotation_from_vector
+from verification.beams import FUNCTIONS
+from verification.motions import SPAN, club_like, severe_swing, swing_pose
 
 FINE = {"elements": {"elements": 64, "step": 5e-4}, "curvature": {"functions": FUNCTIONS, "step": 1e-3}}
 """Within .02 mm and .002° of either solver's limit on this swing (`test_order.py` shows how they converge)."""
@@ -23,9 +23,7 @@ def turn_between(a, b):
     """Angles, deg, between rotations (n, 3, 3)."""
     relative = np.swapaxes(a, 1, 2) @ b
     # From the antisymmetric part: the trace loses half the digits near zero.
-    vee = 0.5 * np.stack(
-        [relative[:, i, j] - relative[:, j, i] for i, j in ((2, 1), (0, 2), (1, 0))], axis=1
-    )
+    vee = 0.5 * np.stack([relative[:, i, j] - relative[:, j, i] for i, j in ((2, 1), (0, 2), (1, 0))], axis=1)
     return np.degrees(np.arcsin(np.linalg.norm(vee, axis=1)))
 
 
@@ -112,9 +110,7 @@ def test_mirrored(solver):
         spine_angle=0.3,
     )
     world, section = np.diag([1.0, -1.0, 1.0]), np.diag([1.0, 1.0, -1.0])
-    image = Profile(
-        profile.s, twisted.ei, profile.gj, profile.mass, rotary=profile.rotary, spine_angle=-0.3
-    )
+    image = Profile(profile.s, twisted.ei, profile.gj, profile.mass, rotary=profile.rotary, spine_angle=-0.3)
     t = np.linspace(0.0, SPAN, 281)
     position, rotation = swing_pose(t)
     down = np.array([0.3, 0.5, -9.8])
@@ -159,9 +155,7 @@ def moved_swing(velocity=(0.0, 0.0, 0.0)):
     """The swing seen from another origin, which may move."""
     t = np.linspace(0.0, SPAN, 281)
     position, rotation = swing_pose(t)
-    return Motion.from_samples(
-        t, position + np.array([10.0, -20.0, 5.0]) + t[:, None] * np.array(velocity), rotation
-    )
+    return Motion.from_samples(t, position + np.array([10.0, -20.0, 5.0]) + t[:, None] * np.array(velocity), rotation)
 
 
 def test_moved_reference_point(solver, plain):
@@ -199,8 +193,6 @@ def test_moving_world_with_elements():
 
 def test_quaternion_signs_do_not_matter(solver, plain):
     """Samples given as quaternions, every third with its sign turned: the same rotations, the same run."""
-    from swingbeam.beam.rotations import quaternion_from_rotation
-
     profile, body = club_like()
     t = np.linspace(0.0, SPAN, 281)
     position, rotation = swing_pose(t)
@@ -216,9 +208,7 @@ def test_energy_balance(solver, viscosity):
     """Work of the root and of gravity = change of kinetic and strain energy + what viscosity took."""
     profile, body = club_like()
     mesh = {"elements": {"elements": 24, "step": 2.5e-4}, "curvature": {"functions": (6, 2), "step": 5e-4}}
-    run = simulate(
-        profile, body, severe_swing(), solver=solver, viscosity=viscosity, gravity=(0, 0, 0), **mesh[solver]
-    )
+    run = simulate(profile, body, severe_swing(), solver=solver, viscosity=viscosity, gravity=(0, 0, 0), **mesh[solver])
     velocity = np.einsum("nji,nj->ni", run.root_rotation, run.root_velocity)
     power = np.sum(run.root_force * velocity + run.root_moment * run.root_omega, axis=1)
     supplied = make_interp_spline(run.t, power - run.dissipated_power, k=5).antiderivative()(run.t)
@@ -266,9 +256,7 @@ def test_free_decay_of_a_damped_beam(solver):
     )
     damped = omega * np.sqrt(1 - zeta**2)
     t = run.t
-    decay = np.exp(-zeta * omega * t) * (
-        np.cos(damped * t) + zeta / np.sqrt(1 - zeta**2) * np.sin(damped * t)
-    )
+    decay = np.exp(-zeta * omega * t) * (np.cos(damped * t) + zeta / np.sqrt(1 - zeta**2) * np.sin(damped * t))
     expected = -g / omega**2 * (1 - decay)
     # The beam's own .1 g (2e-4 of the frequency) and sixteen elements (1/4n² = 1e-3 of the stiffness).
     np.testing.assert_allclose(run.tip_position[:, 2], expected, rtol=0, atol=1e-2 * g / omega**2)

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+
+from swingbeam.beam import Motion, TipBody, simulate, static_shape
 from verification.beams import FUNCTIONS, SWING_FUNCTIONS, converged, uniform
 from verification.derived import Rod, RodLoads, rod_equilibrium, spin_up_angle, spin_up_lag
 from verification.motions import turning
-
-from swingbeam.beam import Motion, TipBody, simulate, static_shape
 
 NO_GRAVITY = (0.0, 0.0, 0.0)
 
 
 # -- spin-up ------------------------------------------------------------------------------------------------------
 def spin_up_bar():
-    """The bar of Simo & Vu-Quoc 1986, J. Appl. Mech. 53:849; transverse rotary inertia 6e-4 kg·m."""
+    """The bar of Simo & Vu-Quoc 1986; its rotary inertia of 6e-4 kg·m is the transverse one."""
     return uniform(10.0, 1.4e4, gj=1e4, mass=1.2, ea=2.8e7, ga=1e7, rotary=1.2e-3)
 
 
@@ -31,7 +31,11 @@ SPIN_UP = {"elements": {"elements": 32, "step": 0.02}, "curvature": {"functions"
 
 
 def test_spin_up(solver):
-    """Tip lag on the way to 6 rad/s (Simo & Vu-Quoc 1986; Kane, Ryan & Banerjee 1987, J. Guidance 10:139)."""
+    """Tip lag on the way to 6 rad/s.
+
+    Problem: Simo & Vu-Quoc 1986, J. Appl. Mech. 53:849; Kane, Ryan & Banerjee 1987, J. Guidance 10:139, who plot
+    it; figures by the Ritz series, rounded.
+    """
     run = spin_up_run(solver, **SPIN_UP[solver])
     lag = run.tip_position[:, 1]
     deepest = int(np.argmin(lag))
@@ -115,9 +119,7 @@ def test_droop_in_steady_spin(solver, plane, hub, droop, slope):
     # 1 %: the closed form is of first order, the slope .1 rad.
     np.testing.assert_allclose(found, [-droop, -slope], rtol=0.01)
     assert abs(found[0]) < 0.03
-    loads = RodLoads(
-        spin=np.array(spin), hub=np.array([hub, 0, 0]), body_mass=0.2, body_offset=np.array(body.offset)
-    )
+    loads = RodLoads(spin=np.array(spin), hub=np.array([hub, 0, 0]), body_mass=0.2, body_offset=np.array(body.offset))
     tip, rotation = rod_equilibrium(Rod(1.1, *profile.ei[0], 12.0), loads)
     # The same equations by collocation: extrapolation at fourth order, default stretch 1e-7.
     np.testing.assert_allclose(found, [tip[axis], np.degrees(np.arcsin(rotation[axis, 0]))], rtol=5e-5)
@@ -131,7 +133,7 @@ def test_droop_in_steady_spin(solver, plane, hub, droop, slope):
 @pytest.mark.parametrize(("hub", "droop", "slope"), DROOP)
 def test_droop_of_a_run_that_starts_in_equilibrium(solver, plane, hub, droop, slope):
     """A run in steady spin starts in its equilibrium and stays there."""
-    profile, body, spin, axis = droop_case(plane, mass=1e-4)
+    profile, body, _, axis = droop_case(plane, mass=1e-4)
     t = np.linspace(0.0, 0.05, 201)
     motion = turning(t, 40.0 * t, axis, [hub, 0, 0])
     mesh = {"elements": {"elements": 64}, "curvature": {"functions": SWING_FUNCTIONS}}[solver]
@@ -143,9 +145,7 @@ def test_droop_of_a_run_that_starts_in_equilibrium(solver, plane, hub, droop, sl
 
 # -- gravity ------------------------------------------------------------------------------------------------------
 def gravity_case():
-    return uniform(1.0, 35.0, 12.0, 0.06, rotary=4e-6), TipBody(
-        0.2, [0.01, 0.03, 0.0], np.diag([3e-4, 2.5e-4, 2.5e-4])
-    )
+    return uniform(1.0, 35.0, 12.0, 0.06, rotary=4e-6), TipBody(0.2, [0.01, 0.03, 0.0], np.diag([3e-4, 2.5e-4, 2.5e-4]))
 
 
 def test_gravity_on_a_horizontal_beam_with_an_offset_body(solver):
@@ -188,9 +188,7 @@ def test_spin_about_its_own_axis(solver):
     profile = uniform(1.0, 40.0, 15.0, 0.06, rotary=1.5e-6)
     body = TipBody(0.2, [0.02, 0, 0], np.diag([4e-4, 3e-4, 3e-4]))
     t = np.linspace(0.0, 0.05, 401)
-    run = simulate(
-        profile, body, turning(t, 60.0 * t, 0), solver=solver, gravity=NO_GRAVITY, viscosity=(0.01, 0.01)
-    )
+    run = simulate(profile, body, turning(t, 60.0 * t, 0), solver=solver, gravity=NO_GRAVITY, viscosity=(0.01, 0.01))
     # 1e-9: the turning is uniform but for the spline's error of some (ωh)⁵ in its rate.
     np.testing.assert_allclose(run.tip_position, np.tile([1.0, 0, 0], (run.t.size, 1)), rtol=0, atol=1e-9)
     np.testing.assert_allclose(run.tip_rotation, 0.0, atol=1e-9)
