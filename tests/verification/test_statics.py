@@ -159,7 +159,9 @@ def test_roll_up(solver, axis):
 
 # -- space and finite stretch -------------------------------------------------------------------------------------
 def test_cantilever_with_stretch_and_shear():
-    """Géradin & Cardona's cantilever: −.5965, −2.1597 m, .6720 rad (Simpson & Palacios 2013, AIAA SDM conference).
+    """Géradin & Cardona's cantilever: −.5965, −2.1597 m, .6720 rad.
+
+    Figures as Simpson & Palacios 2013 (AIAA SDM conference) give them.
 
     Asked of `elements` only: shear is .4 % of the deflection and `curvature` has none.
     """
