@@ -211,7 +211,7 @@ def test_spun_up_about_its_own_axis(solver):
 
 
 def test_free_decay_of_a_damped_twist(solver):
-    """Straight at the start of a spin-up: twist rings at ω√(1 − ζ²), decays by ζ = ω·viscosity/2 (Meirovitch, ch. 2)."""
+    """Straight at the start of a spin-up: twist rings at ω√(1 − ζ²), decays by ζ = ω·viscosity/2 (Meirovitch)."""
     inertia, stiffness, tau, alpha = 4e-4, 15.0, 1e-3, 200.0
     omega = np.sqrt(stiffness / inertia)
     zeta = 0.5 * omega * tau
