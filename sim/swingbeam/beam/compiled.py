@@ -2,7 +2,7 @@
 
 numba keys a cached function by the time stamp of its own file only: an edit in a module it imports, a
 changed global constant or another numba go unnoticed (numba manual, "Notes on Caching", Limitations).
-So the cache folder itself is keyed by a hash of every source file of this package's mechanics, the
+So the cache folder itself is keyed by a hash of every source file of this package, the
 versions of Python, numba and llvmlite and the processor: a changed source means another folder.
 
 numba's own cache setting is a global of the host program. It is set only while one of *our* kernels is
@@ -36,9 +36,8 @@ def _sources_digest() -> str:
     digest = hashlib.sha256()
     root = Path(__file__).resolve().parents[1]
     for source in sorted(root.rglob("*.py")):
-        if "kernel" in (text := source.read_text(encoding="utf-8")) or source.parent.name == "beam":
-            digest.update(source.relative_to(root).as_posix().encode())
-            digest.update(text.encode())
+        digest.update(source.relative_to(root).as_posix().encode())
+        digest.update(source.read_bytes())
     versions = (sys.version, numba.__version__, llvmlite.__version__, platform.machine())
     settings = [f"{k}={os.environ[k]}" for k in sorted(os.environ) if k.startswith("NUMBA_") and "CACHE" not in k]
     digest.update("\n".join([*versions, *settings]).encode())
