@@ -28,6 +28,8 @@ from typing import Any
 import llvmlite  # type: ignore[import-untyped]
 import numba
 
+KEPT_FOLDERS = 8
+"""Kernels of so many other versions of the sources are kept beside the present one's."""
 _SETTINGS: Any = numba.config
 _DAMAGED = (EOFError, pickle.UnpicklingError, AttributeError, ImportError, IndexError, ValueError, KeyError)
 
@@ -70,12 +72,41 @@ def cache_folder() -> Path | None:
     else:
         with contextlib.suppress(OSError, RuntimeError):
             parents.append(Path(platformdirs.user_cache_dir("swingbeam")))
-        parents.append(Path(tempfile.gettempdir()) / f"swingbeam-{os.getuid() if hasattr(os, 'getuid') else 'user'}")
+        if private := _private_folder():
+            parents.append(private)
     for parent in parents:
         folder = parent / "kernels" / _sources_digest()
+        is_new = not folder.exists()
         if _is_writable(folder):
+            if is_new:
+                _drop_old(folder)
             return folder
     return None
+
+
+def _private_folder() -> Path | None:
+    """A folder of this user's in the system's temporary one; None where somebody else's has its name.
+
+    Cached kernels are run: they are read from nowhere that another user could have written to.
+    """
+    user = os.getuid() if hasattr(os, "getuid") else 0
+    folder = Path(tempfile.gettempdir()) / f"swingbeam-{user}"
+    try:
+        folder.mkdir(mode=0o700, exist_ok=True)
+        found = folder.lstat()
+    except OSError:
+        return None
+    if os.name == "posix" and (found.st_uid != user or found.st_mode & 0o022 or folder.is_symlink()):
+        return None
+    return folder
+
+
+def _drop_old(folder: Path) -> None:
+    """Remove all but the newest folders of other sources; a program that still uses one compiles again."""
+    with contextlib.suppress(OSError):
+        others = sorted((f for f in folder.parent.iterdir() if f != folder), key=lambda f: f.stat().st_mtime)
+        for old in others[:-KEPT_FOLDERS]:
+            shutil.rmtree(old, ignore_errors=True)
 
 
 def is_cold() -> bool:
