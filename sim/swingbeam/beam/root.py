@@ -55,7 +55,8 @@ class ElasticRoot:
     """Lets the root turn from the motion by a rotation vector δ (rad), counted in `axes`.
 
     The root's rotation is exp(axes·δ) R_motion and the couple on it, in `axes`, is
-    couple(t) − stiffness·δ − damping·δ̇.
+    couple(t) − stiffness·δ − damping·δ̇. Held axes add a reaction that does no work in what δ is left to do; with two
+    free axes and a large δ it has a part, of second order in δ, about each of `axes`.
 
     Parameters
     ----------
