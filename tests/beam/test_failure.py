@@ -5,7 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from swingbeam.beam import Motion, Profile, SimulationError, TipBody, simulate
+from swingbeam.beam import (
+    InputError,
+    Motion,
+    Profile,
+    SimulationError,
+    TipBody,
+    natural_frequencies,
+    simulate,
+    static_shape,
+)
 from swingbeam.beam.march import MOST_HALVINGS, solver_module
 
 PROFILE = Profile([0.0, 1.0], [75.0, 20.0], [30.0, 10.0], [0.07, 0.04])
@@ -49,3 +58,24 @@ def test_a_run_without_an_equilibrium_to_start_from_says_so(solver):
     assert caught.value.time == 0.0
     assert np.isfinite(caught.value.step)
     assert caught.value.last["t"] == 0.0
+
+
+@pytest.mark.parametrize("mesh", [{"elements": 0}, {"elements": 2.5}, {"functions": (0, 1)}, {"functions": (4,)}])
+@pytest.mark.parametrize(
+    "use",
+    [
+        lambda mesh: simulate(PROFILE, TIP, Motion.still(0.1), **mesh),
+        lambda mesh: natural_frequencies(PROFILE, TIP, **mesh),
+        lambda mesh: static_shape(PROFILE, TIP, **mesh),
+    ],
+    ids=["simulate", "natural_frequencies", "static_shape"],
+)
+def test_a_mesh_that_cannot_be_is_refused(use, mesh):
+    with pytest.raises(InputError, match="whole number"):
+        use(mesh)
+
+
+def test_a_static_shape_with_default_arguments_is_converged():
+    # P L³/(3 EI), any handbook; 1e-6 for what 800 elements (4e-7) and the stiff shear (3e-7) leave out.
+    tip = static_shape(Profile([0.0, 1.0], 40.0, 10.0, 0.05), tip_force=(0.0, 1e-3, 0.0)).position[-1]
+    assert tip[1] == pytest.approx(1e-3 / (3.0 * 40.0), rel=1e-6)

@@ -99,13 +99,24 @@ def simulate(
     return _Run(module, solver, model, path, body, count, span / count).march(start, stop)
 
 
+def check_mesh(caller: str, elements: int, functions: tuple[int, int]) -> None:
+    """Refuse a number of elements or of functions that cannot be.
+
+    Raises
+    ------
+    InputError
+        Not whole, or below one.
+    """
+    if int(elements) != elements or elements < 1:
+        raise InputError(f"{caller}: elements is {elements}; a whole number from 1 on is needed")
+    if len(functions) != 2 or any(int(f) != f or f < 1 for f in functions):
+        raise InputError(f"{caller}: functions is {functions}; two whole numbers from 1 on are needed")
+
+
 def _check(
     elements: int, functions: tuple[int, int], step: float | None, viscosity: tuple[float, float], start: str
 ) -> None:
-    if int(elements) != elements or elements < 1:
-        raise InputError(f"simulate: elements is {elements}; a whole number from 1 on is needed")
-    if len(functions) != 2 or any(int(f) != f or f < 1 for f in functions):
-        raise InputError(f"simulate: functions is {functions}; two whole numbers from 1 on are needed")
+    check_mesh("simulate", elements, functions)
     if step is not None and not (math.isfinite(step) and step > 0.0):
         raise InputError(f"simulate: step is {step}; a positive time in s is needed")
     if len(viscosity) != 2 or any(not math.isfinite(v) or v < 0.0 for v in viscosity):

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.linalg import eigh, eigvals
 
 from .errors import InputError, SimulationError
-from .march import solver_module
+from .march import check_mesh, solver_module
 from .model import Profile, TipBody
 from .statics import _prepare, _vector
 
@@ -44,6 +44,7 @@ def natural_frequencies(
     if int(count) != count or count < 1:
         raise InputError(f"natural_frequencies: count is {count}; a whole number from 1 on is needed")
     module = solver_module(solver)
+    check_mesh("natural_frequencies", elements, functions)
     body = TipBody.none() if tip is None else tip
     model = _prepare(module, solver, profile, body, elements, functions)
     mass, gyroscopic, stiffness = module.linearise(model, _vector("spin", spin), _vector("hub", hub))

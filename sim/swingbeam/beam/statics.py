@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from .errors import InputError
-from .march import solver_module
+from .march import check_mesh, solver_module
 from .model import Profile, TipBody
 
 Array = NDArray[np.float64]
@@ -117,6 +117,7 @@ def static_shape(
         No equilibrium was found.
     """
     module = solver_module(solver)
+    check_mesh("static_shape", elements, functions)
     loads = static_loads(
         profile,
         tip_force=tip_force,
