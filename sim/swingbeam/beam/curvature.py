@@ -16,12 +16,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from .chain_kernels import ANGLE, LINK_WIDTH, RATE
 from .curvature_gauss_kernels import C1, C2, first_row, march, new_state
 from .curvature_kernels import (
     IN_ACCELERATION,
     IN_FREE,
     IN_OMEGA,
     IN_ROTATION,
+    ROOT_ACCELERATION,
+    ROOT_ALPHA,
+    ROOT_OMEGA,
     CurvatureModel,
     Workspace,
     new_workspace,
@@ -46,6 +50,7 @@ STAGES = (C1, C2, 1.0)
 """Where in a step the inputs are needed: the two Gauss points and the node at the end."""
 DEFAULT_STEP = 2.0e-3
 """s"""
+_NO_LINKS = np.zeros((0, LINK_WIDTH))
 _LEAST_POINTS = 5
 _STATIC_POINTS = 40
 """Nodes a static shape is integrated with (more where the stations are many)."""
@@ -60,6 +65,7 @@ def prepare(
     root_inertia: Array | None = None,
     gravity: Array | None = None,
     points: int | None = None,
+    links: Array | None = None,
 ) -> CurvatureModel:
     """Tables of a beam for this solver.
 
@@ -70,6 +76,7 @@ def prepare(
     root_inertia : (3, 3) kg·m² of what turns with the root, body axes; None: zero
     gravity : (3,) m/s², world: only to tell the tip's acceleration from what it feels; None: zero
     points : nodes that carry the beam's mass; None: two more than the larger number of functions, at least 5
+    links : table of the chain of joints that carries the root (`chain.DrivenChain.table`); None: none
     """
     count = max(_LEAST_POINTS, max(functions) + 2) if points is None else int(points)
     return _model(
@@ -80,6 +87,7 @@ def prepare(
         np.concatenate([[tip.mass], tip.offset, tip.inertia.ravel()]),
         np.zeros((3, 3)) if root_inertia is None else np.ascontiguousarray(root_inertia, dtype=float),
         np.zeros(3) if gravity is None else np.array(gravity, dtype=float),
+        _NO_LINKS if links is None else links,
     )
 
 
@@ -91,6 +99,7 @@ def _model(
     tip: Array,
     root_inertia: Array,
     gravity: Array,
+    links: Array,
 ) -> CurvatureModel:
     ends = np.concatenate([[0.0], rule.nodes])
     fine = fine_rule(profile, ends)
@@ -115,6 +124,7 @@ def _model(
         tip,
         root_inertia,
         gravity,
+        links,
     )
 
 
@@ -204,7 +214,10 @@ def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> A
     free = inputs.free.shape[2]
     state = new_state(free + model.stiffness.shape[0], model.length.size)
     time = float(inputs.t[0])
-    if how == "equilibrium":
+    if model.links.shape[0]:
+        if not _hang(model, packed, free, state, how):
+            raise SimulationError(f"curvature: no equilibrium at the start, {time:.6g} s", time=time)
+    elif how == "equilibrium":
         found = _settle(model, packed, free, np.zeros((model.length.size, 3)), np.zeros(3))
         if found is None:
             raise SimulationError(f"curvature: no equilibrium at the start, {time:.6g} s", time=time)
@@ -212,6 +225,46 @@ def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> A
     if not first_row(model, state, packed, free, row):
         raise SimulationError(f"curvature: no finite accelerations at the start, {time:.6g} s", time=time)
     return state
+
+
+def _hang(model: CurvatureModel, packed: Array, free: int, state: Any, how: str) -> bool:
+    """Joints at their first angles and rates, and the shape at rest on a root that moves so; False: none found.
+
+    The joints' accelerations are left out of the root's motion: they follow from the shape.
+    """
+    state.x[:free] = model.links[:free, ANGLE]
+    state.rate[:free] = model.links[:free, RATE]
+    if how != "equilibrium":
+        return True
+    zero = np.zeros_like(state.x)
+    evaluate(model, packed, free, state.x, state.rate, zero, state.work, np.zeros_like(zero))
+    root = state.work.root
+    held = _still_inputs(root[ROOT_ACCELERATION : ROOT_ACCELERATION + 3], root[ROOT_OMEGA : ROOT_OMEGA + 3])
+    held[IN_OMEGA + 3 : IN_OMEGA + 6] = root[ROOT_ALPHA : ROOT_ALPHA + 3]
+    shape = _settle(model._replace(links=_NO_LINKS), held, 0, np.zeros((model.length.size, 3)), np.zeros(3))
+    if shape is not None:
+        state.x[free:] = shape[0]
+    return shape is not None
+
+
+def holding_torques(model: CurvatureModel, inputs: StageInputs) -> Array:
+    """(joints,) N·m: what the joints must give, besides their stops, so that nothing accelerates at the start.
+
+    inputs: one row, at the first instant, with no drive.
+
+    Raises
+    ------
+    SimulationError
+        No equilibrium was found.
+    """
+    packed = _pack(inputs)[0]
+    free = inputs.free.shape[2]
+    state = new_state(free + model.stiffness.shape[0], model.length.size)
+    if not _hang(model, packed, free, state, "equilibrium"):
+        raise SimulationError("curvature: no equilibrium at the start", time=float(inputs.t[0]))
+    out = np.zeros_like(state.x)
+    evaluate(model, packed, free, state.x, state.rate, np.zeros_like(out), state.work, out)
+    return out[:free]
 
 
 def advance(model: CurvatureModel, state: Any, inputs: StageInputs, h: float, rows: Array, couples: Array) -> int:
@@ -248,7 +301,7 @@ def solve_static(model: CurvatureModel, profile: Profile, loads: Any) -> tuple[A
     bends = model.bend_y.shape[1]
     twists = model.twist.shape[1]
     rule, where = piecewise_rule(profile, max(_STATIC_POINTS, 3 * max(bends, twists)))
-    chain = _model(profile, rule, (bends, twists), (0.0, 0.0), model.tip, model.root_inertia, model.gravity)
+    chain = _model(profile, rule, (bends, twists), (0.0, 0.0), model.tip, model.root_inertia, model.gravity, _NO_LINKS)
     forces = where.of(np.asarray(loads.line_load, dtype=float)) * where.weight[:, None]
     forces[-1] += loads.tip_force
     spin = np.asarray(loads.spin, dtype=float)
