@@ -51,6 +51,9 @@ STAGES = (C1, C2, 1.0)
 DEFAULT_STEP = 2.0e-3
 """s"""
 _NO_LINKS = np.zeros((0, LINK_WIDTH))
+_MOST_TURNS = 30
+"""Passes between the joints' accelerations and the shape at the start; each gains two digits or so, and what is
+left only rings."""
 _LEAST_POINTS = 5
 _STATIC_POINTS = 40
 """Nodes a static shape is integrated with (more where the stations are many)."""
@@ -215,7 +218,9 @@ def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> A
     state = new_state(free + model.stiffness.shape[0], model.length.size)
     time = float(inputs.t[0])
     if model.links.shape[0]:
-        if not _hang(model, packed, free, state, how):
+        state.x[:free] = model.links[:free, ANGLE]
+        state.rate[:free] = model.links[:free, RATE]
+        if how == "equilibrium" and not _hang_driven(model, packed, free, state):
             raise SimulationError(f"curvature: no equilibrium at the start, {time:.6g} s", time=time)
     elif how == "equilibrium":
         found = _settle(model, packed, free, np.zeros((model.length.size, 3)), np.zeros(3))
@@ -227,17 +232,12 @@ def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> A
     return state
 
 
-def _hang(model: CurvatureModel, packed: Array, free: int, state: Any, how: str) -> bool:
-    """Joints at their first angles and rates, and the shape at rest on a root that moves so; False: none found.
+def _hang(model: CurvatureModel, packed: Array, free: int, state: Any) -> bool:
+    """The shape at rest on a root that moves as its joints' angles, rates and accelerations in `state` say.
 
-    The joints' accelerations are left out of the root's motion: they follow from the shape.
+    Returns False: no equilibrium.
     """
-    state.x[:free] = model.links[:free, ANGLE]
-    state.rate[:free] = model.links[:free, RATE]
-    if how != "equilibrium":
-        return True
-    zero = np.zeros_like(state.x)
-    evaluate(model, packed, free, state.x, state.rate, zero, state.work, np.zeros_like(zero))
+    evaluate(model, packed, free, state.x, state.rate, state.acceleration, state.work, np.zeros_like(state.x))
     root = state.work.root
     held = _still_inputs(root[ROOT_ACCELERATION : ROOT_ACCELERATION + 3], root[ROOT_OMEGA : ROOT_OMEGA + 3])
     held[IN_OMEGA + 3 : IN_OMEGA + 6] = root[ROOT_ALPHA : ROOT_ALPHA + 3]
@@ -245,6 +245,29 @@ def _hang(model: CurvatureModel, packed: Array, free: int, state: Any, how: str)
     if shape is not None:
         state.x[free:] = shape[0]
     return shape is not None
+
+
+def _hang_driven(model: CurvatureModel, packed: Array, free: int, state: Any) -> bool:
+    """The shape at rest on a root whose joints accelerate as their drive makes them: both found in turn."""
+    out = np.zeros_like(state.x)
+
+    def miss(accelerations: Array) -> Array:
+        state.acceleration[:free] = accelerations
+        evaluate(model, packed, free, state.x, state.rate, state.acceleration, state.work, out)
+        return out[:free].copy()
+
+    found = np.zeros(free)
+    for _ in range(_MOST_TURNS):
+        state.acceleration[:free] = found
+        if not _hang(model, packed, free, state):
+            return False
+        at_rest = miss(np.zeros(free))
+        mass = np.array([miss(unit) - at_rest for unit in np.eye(free)]).T
+        before, found = found, -np.linalg.solve(mass, at_rest)
+        if np.abs(found - before).max() <= 1e-12 * (1.0 + np.abs(found).max()):
+            break
+    state.acceleration[:free] = found
+    return True
 
 
 def holding_torques(model: CurvatureModel, inputs: StageInputs) -> Array:
@@ -260,7 +283,9 @@ def holding_torques(model: CurvatureModel, inputs: StageInputs) -> Array:
     packed = _pack(inputs)[0]
     free = inputs.free.shape[2]
     state = new_state(free + model.stiffness.shape[0], model.length.size)
-    if not _hang(model, packed, free, state, "equilibrium"):
+    state.x[:free] = model.links[:free, ANGLE]
+    state.rate[:free] = model.links[:free, RATE]
+    if not _hang(model, packed, free, state):
         raise SimulationError("curvature: no equilibrium at the start", time=float(inputs.t[0]))
     out = np.zeros_like(state.x)
     evaluate(model, packed, free, state.x, state.rate, np.zeros_like(out), state.work, out)

@@ -363,7 +363,8 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
     elif not _simplified_matrix(model, state, first, free, h):
         return False
     hh = h * h
-    tolerance = TOLERANCE if free == 0 else TOLERANCE_FREE
+    # The angles of a chain are of the order of one: rounding does not let them come nearer.
+    tolerance = TOLERANCE if free == 0 or model.links.shape[0] > 0 else TOLERANCE_FREE
     rebuilds = 0
     since = 0
     before = 1e300

@@ -132,7 +132,14 @@ class _Run:
     """One march through time: steps, halvings, the record of stages and the stop event."""
 
     def __init__(
-        self, module: ModuleType, name: str, model: Any, path: RootPath | ChainPath, tip: TipBody, count: int, step: float
+        self,
+        module: ModuleType,
+        name: str,
+        model: Any,
+        path: RootPath | ChainPath,
+        tip: TipBody,
+        count: int,
+        step: float,
     ) -> None:
         self.module, self.name, self.model, self.path, self.tip = module, name, model, path, tip
         self.count, self.step = count, step
