@@ -102,7 +102,7 @@ def _model(
     tip: Array,
     root_inertia: Array,
     gravity: Array,
-    links: Array,
+    links: Array = _NO_LINKS,
 ) -> CurvatureModel:
     ends = np.concatenate([[0.0], rule.nodes])
     fine = fine_rule(profile, ends)
@@ -326,7 +326,7 @@ def solve_static(model: CurvatureModel, profile: Profile, loads: Any) -> tuple[A
     bends = model.bend_y.shape[1]
     twists = model.twist.shape[1]
     rule, where = piecewise_rule(profile, max(_STATIC_POINTS, 3 * max(bends, twists)))
-    chain = _model(profile, rule, (bends, twists), (0.0, 0.0), model.tip, model.root_inertia, model.gravity, _NO_LINKS)
+    chain = _model(profile, rule, (bends, twists), (0.0, 0.0), model.tip, model.root_inertia, model.gravity)
     forces = where.of(np.asarray(loads.line_load, dtype=float)) * where.weight[:, None]
     forces[-1] += loads.tip_force
     spin = np.asarray(loads.spin, dtype=float)
