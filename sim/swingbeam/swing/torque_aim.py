@@ -15,13 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq, least_squares
 
-from ..beam import ChainHistory, History, Motion
+from ..beam import ChainHistory, Motion
 from ..beam.errors import InputError, SimulationError
 from ..club.build import Club
 from .ball import BALL_RADIUS, Delivered, ball_at_face_centre, delivered
 from .plan import DEGREE, Target
 from .reference import Reference, hand_axes, root_inertia
-from .torque_golfer import LONGEST_DOWNSWING, TorqueGolfer, hold_at_top, swing_by_torque, turned
+from .torque_golfer import TorqueGolfer, swing_by_torque, turned
 
 Array = NDArray[np.float64]
 
@@ -135,8 +135,8 @@ def aim_torques(golfer: TorqueGolfer, club: Club, target: Target) -> TorqueShot:
         at = shot.at_impact
         raise InputError(
             f'golfer "{golfer.name}": these efforts cannot deliver what is stated; the nearest found has '
-            f"{at.head_speed:.1f} m/s, dynamic loft {at.dynamic_loft / DEGREE:.1f} and face {at.face_angle / DEGREE:.1f} "
-            "deg: change them, when the forearms let go, or the fade of the shoulders"
+            f"{at.head_speed:.1f} m/s, dynamic loft {at.dynamic_loft / DEGREE:.1f} and "
+            f"face {at.face_angle / DEGREE:.1f} deg: change them, when the forearms let go, or how the shoulders fade"
         )
     return shot
 

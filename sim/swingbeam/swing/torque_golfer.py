@@ -209,7 +209,12 @@ def _drive(golfer: TorqueGolfer, hold: Array, t: Array) -> Drive:
 
 
 def swing_by_torque(
-    golfer: TorqueGolfer, club: Club, *, hold: Array | None = None, damping_scale: float = 1.0, step: float | None = None
+    golfer: TorqueGolfer,
+    club: Club,
+    *,
+    hold: Array | None = None,
+    damping_scale: float = 1.0,
+    step: float | None = None,
 ) -> ChainHistory:
     """Swing a club from the top until it has passed the ball.
 
