@@ -29,6 +29,25 @@ from swingbeam.swing.torque_golfers import GOLFERS
 
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "hands.md"
 OPPOSITE = {"rises": "falls", "falls": "rises"}
+BOTH, SIGN, SOME, QUIET, ONLY_HANDS, NONE, AGAINST = (
+    "sign and size agree",
+    "sign agrees, size does not",
+    "sign depends on the golfer",
+    "hardly moves either way",
+    "moves under the hands and not by torque",
+    "no agreement",
+    "OPPOSITE sign",
+)
+ADVICE = {
+    BOTH: "the order of clubs and about how much may be relied on",
+    SIGN: "the order of clubs may be relied on, not how much",
+    SOME: "true of some golfers only",
+    QUIET: "nothing to choose by",
+    ONLY_HANDS: "belongs to the model of the hands: do not choose by it",
+    NONE: "do not choose by it",
+    AGAINST: "the two models contradict each other: do not choose by it",
+}
+"""Every conclusion with what a user may do with it."""
 
 
 def judges(shaft: str | None, head: str | None) -> list[Judge]:
@@ -66,18 +85,15 @@ def conclusion(found: Sequence[Verdict]) -> str:
     flat = sum(v.torque == "flat" for v in found)
     if flat > count / 2:
         quiet = sum(v.hands == "flat" for v in found)
-        return (
-            "hardly moves either way" if quiet > count / 2 else "moves under the hands and not by torque: say nothing"
-        )
+        return QUIET if quiet > count / 2 else ONLY_HANDS
     opposite = sum(v.hands == OPPOSITE.get(v.torque) for v in found)
     same = sum(v.agrees and v.torque in OPPOSITE for v in found)
     ratios = [v.ratio for v in found if np.isfinite(v.ratio)]
-    near = ratios and all(0.5 <= r <= 2.0 for r in ratios)
     if same == count:
-        return "sign and size agree" if near else "sign agrees, size does not"
+        return BOTH if ratios and all(0.5 <= r <= 2.0 for r in ratios) else SIGN
     if opposite > count / 2:
-        return "OPPOSITE sign: conclude nothing"
-    return "sign depends on the golfer" if same >= count / 2 else "no agreement: conclude nothing"
+        return AGAINST
+    return SOME if same >= count / 2 else NONE
 
 
 def tables(all_trends: dict[str, list[Trends]]) -> list[str]:
@@ -93,6 +109,19 @@ def tables(all_trends: dict[str, list[Trends]]) -> list[str]:
             lines.append("| " + " | ".join([*row, conclusion(cells["hold"])]) + " |")
         lines.append("")
     return lines
+
+
+def conclusions(all_trends: dict[str, list[Trends]]) -> list[str]:
+    """What may be concluded from `hold`, one line for each conclusion, with all it applies to."""
+    groups: dict[str, list[str]] = {}
+    for change in CHANGES:
+        for k, figure in enumerate(FIGURES):
+            said = conclusion(verdicts(all_trends[change.name], k, "hold"))
+            groups.setdefault(said, []).append(f"{figure.name} with {change.name}")
+    order = [said for said in ADVICE if said in groups]
+    lines = ["## What may be concluded from `hold`", ""]
+    lines += [f"- **{said}** ({ADVICE[said]}): {', '.join(groups[said])}." for said in order]
+    return [*lines, ""]
 
 
 def detail(golfers: Sequence[Judge], all_trends: dict[str, list[Trends]]) -> list[str]:
@@ -195,15 +224,19 @@ the torques staying as they are. Every club is read when its own face centre com
 target line.
 
 A cell `5 of 7, 0.80` says: for 5 of 7 golfers the figure goes the same way under these hands as by torque, all
-along; and its change over all steps is .80 of that by torque (median). "Flat" moves less than {least}. "Turns" is not
-one way only. The last column follows these rules for `hold`: *sign and size agree* when all golfers agree in sign and
-every change is between half and double; *sign agrees* when all do; *opposite* when more than half go the other way.
+along; and its change over all steps is .80 of that by torque (median). "Turns" is not one way only; "flat" moves less
+than {least}.
+
+The last column follows these rules for `hold`: *sign and size agree* when all golfers agree in sign and every change is
+between half and double; *sign agrees* when all do; *depends on the golfer* when at least half do; *opposite* when more
+than half go the other way; *hardly moves* when it is flat for more than half.
 """
 
 
 def page(golfers: Sequence[Judge], all_trends: dict[str, list[Trends]], fitted: tuple[Hands, float] | None) -> str:
     least = ", ".join(f"{f.least:g} {f.unit} ({f.name})" for f in FIGURES)
-    lines = [INTRODUCTION.replace("{least}", least), *golfer_table(golfers), *tables(all_trends)]
+    lines = [INTRODUCTION.replace("{least}", least), *golfer_table(golfers)]
+    lines += [*conclusions(all_trends), *tables(all_trends)]
     every = [one for found in all_trends.values() for one in found]
     away = distance(every, list(MODES))
     lines += ["## Which hands come nearest", ""]
