@@ -65,12 +65,15 @@ def verdicts(found: Sequence[Trends], figure: int, mode: str) -> list[Verdict]:
 
 
 def summary(found: Sequence[Verdict]) -> str:
-    """A cell: how many golfers agree in sign, and the middle of the ratios of size."""
+    """A cell: how many golfers agree in sign, the middle of Kendall's τ and of the ratios of size."""
     both = [v for v in found if v.torque in OPPOSITE and v.hands in OPPOSITE]
     same = sum(v.agrees for v in both)
     ratios = [v.ratio for v in found if np.isfinite(v.ratio)]
-    size = f", {np.median(ratios):.2f}" if ratios else ""
-    return f"{same} of {len(found)}{size}" if ratios else "–"
+    ranks = [v.rank for v in found if np.isfinite(v.rank)]
+    if not ratios:
+        return "–"
+    order = f", τ {np.median(ranks):+.1f}" if ranks else ""
+    return f"{same} of {len(found)}{order}, × {np.median(ratios):.2f}"
 
 
 def by_torque(found: Sequence[Verdict]) -> str:
@@ -223,8 +226,9 @@ reference of the hands, so that all four agree for it. Then one thing of the clu
 the torques staying as they are. Every club is read when its own face centre comes to the ball's place along the
 target line.
 
-A cell `5 of 7, 0.80` says: for 5 of 7 golfers the figure goes the same way under these hands as by torque, all
-along; and its change over all steps is .80 of that by torque (median). "Turns" is not one way only; "flat" moves less
+A cell `5 of 7, τ +0.8, × 0.80` says: for 5 of 7 golfers the figure goes the same way under these hands as by torque, all
+along; the order of the clubs agrees with Kendall's τ of .8 (1: the same, −1: reversed; median); and the change over all
+steps is .80 of that by torque (median). "Turns" is not one way only; "flat" moves less
 than {least}.
 
 The last column follows these rules for `hold`: *sign and size agree* when all golfers agree in sign and every change is
