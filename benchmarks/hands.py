@@ -226,10 +226,9 @@ reference of the hands, so that all four agree for it. Then one thing of the clu
 the torques staying as they are. Every club is read when its own face centre comes to the ball's place along the
 target line.
 
-A cell `5 of 7, τ +0.8, × 0.80` says: for 5 of 7 golfers the figure goes the same way under these hands as by torque, all
-along; the order of the clubs agrees with Kendall's τ of .8 (1: the same, −1: reversed; median); and the change over all
-steps is .80 of that by torque (median). "Turns" is not one way only; "flat" moves less
-than {least}.
+A cell `5 of 7, τ +0.8, × 0.80` says: for 5 of 7 golfers the figure goes the same way under these hands as by torque,
+all along; the order of the clubs agrees with Kendall's τ of .8 (1: the same, −1: reversed; median); and the change over
+all steps is .80 of that by torque (median). "Turns" is not one way only; "flat" moves less than {least}.
 
 The last column follows these rules for `hold`: *sign and size agree* when all golfers agree in sign and every change is
 between half and double; *sign agrees* when all do; *depends on the golfer* when at least half do; *opposite* when more
