@@ -25,7 +25,7 @@ from ..beam import ChainHistory, Drive, DrivenChain, History, Joint, Motion, Sto
 from ..beam.errors import InputError, SimulationError
 from ..club.build import Club
 from .effort import Effort
-from .plan import DEGREE
+from .plan import DEGREE, Target
 from .reference import scaled_viscosity
 from .smooth import rise, smooth_step
 
@@ -152,6 +152,15 @@ class TorqueGolfer:
         """The hub's motion, axes as `axes`."""
         t = np.linspace(0.0, LONGEST_DOWNSWING, 301)
         return Motion.from_samples(t, self.hub(t), np.tile(self.axes, (t.size, 1, 1)))
+
+
+@dataclass(frozen=True)
+class TorquePlan:
+    """A torque golfer and what his reference club shall deliver."""
+
+    name: str
+    golfer: TorqueGolfer
+    target: Target
 
 
 def _joints(golfer: TorqueGolfer, club: Club) -> tuple[Joint, Joint, Joint]:
