@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from .errors import InputError, SimulationError
 
 if TYPE_CHECKING:
+    from .chain import ChainHistory, Drive, DrivenChain, Joint, Stops, holding_torques
     from .history import History
     from .march import simulate
     from .model import Profile, TipBody
@@ -25,9 +26,15 @@ if TYPE_CHECKING:
     from .statics import Shape, static_shape
 
 _WHERE = {
+    "ChainHistory": "chain",
+    "Drive": "chain",
+    "DrivenChain": "chain",
+    "Joint": "chain",
+    "Stops": "chain",
     "History": "history",
     "Profile": "model",
     "TipBody": "model",
+    "holding_torques": "chain",
     "natural_frequencies": "modes",
     "Motion": "motion",
     "RigidBody": "rigid",
@@ -40,15 +47,21 @@ _WHERE = {
 }
 
 __all__ = [
+    "ChainHistory",
+    "Drive",
+    "DrivenChain",
     "ElasticRoot",
     "History",
     "InputError",
+    "Joint",
     "Motion",
     "Profile",
     "RigidBody",
     "Shape",
     "SimulationError",
+    "Stops",
     "TipBody",
+    "holding_torques",
     "natural_frequencies",
     "rigid_body",
     "rigid_couple",

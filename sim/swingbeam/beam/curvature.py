@@ -16,12 +16,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from .chain_kernels import ANGLE, LINK_WIDTH, RATE
 from .curvature_gauss_kernels import C1, C2, first_row, march, new_state
 from .curvature_kernels import (
     IN_ACCELERATION,
     IN_FREE,
     IN_OMEGA,
     IN_ROTATION,
+    ROOT_ACCELERATION,
+    ROOT_ALPHA,
+    ROOT_OMEGA,
     CurvatureModel,
     Workspace,
     new_workspace,
@@ -46,6 +50,10 @@ STAGES = (C1, C2, 1.0)
 """Where in a step the inputs are needed: the two Gauss points and the node at the end."""
 DEFAULT_STEP = 2.0e-3
 """s"""
+_NO_LINKS = np.zeros((0, LINK_WIDTH))
+_MOST_TURNS = 30
+"""Passes between the joints' accelerations and the shape at the start; each gains two digits or so, and what is
+left only rings."""
 _LEAST_POINTS = 5
 _STATIC_POINTS = 40
 """Nodes a static shape is integrated with (more where the stations are many)."""
@@ -60,6 +68,7 @@ def prepare(
     root_inertia: Array | None = None,
     gravity: Array | None = None,
     points: int | None = None,
+    links: Array | None = None,
 ) -> CurvatureModel:
     """Tables of a beam for this solver.
 
@@ -70,6 +79,7 @@ def prepare(
     root_inertia : (3, 3) kg·m² of what turns with the root, body axes; None: zero
     gravity : (3,) m/s², world: only to tell the tip's acceleration from what it feels; None: zero
     points : nodes that carry the beam's mass; None: two more than the larger number of functions, at least 5
+    links : table of the chain of joints that carries the root (`chain.DrivenChain.table`); None: none
     """
     count = max(_LEAST_POINTS, max(functions) + 2) if points is None else int(points)
     return _model(
@@ -80,6 +90,7 @@ def prepare(
         np.concatenate([[tip.mass], tip.offset, tip.inertia.ravel()]),
         np.zeros((3, 3)) if root_inertia is None else np.ascontiguousarray(root_inertia, dtype=float),
         np.zeros(3) if gravity is None else np.array(gravity, dtype=float),
+        _NO_LINKS if links is None else links,
     )
 
 
@@ -91,6 +102,7 @@ def _model(
     tip: Array,
     root_inertia: Array,
     gravity: Array,
+    links: Array = _NO_LINKS,
 ) -> CurvatureModel:
     ends = np.concatenate([[0.0], rule.nodes])
     fine = fine_rule(profile, ends)
@@ -115,6 +127,7 @@ def _model(
         tip,
         root_inertia,
         gravity,
+        links,
     )
 
 
@@ -204,7 +217,12 @@ def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> A
     free = inputs.free.shape[2]
     state = new_state(free + model.stiffness.shape[0], model.length.size)
     time = float(inputs.t[0])
-    if how == "equilibrium":
+    if model.links.shape[0]:
+        state.x[:free] = model.links[:free, ANGLE]
+        state.rate[:free] = model.links[:free, RATE]
+        if how == "equilibrium" and not _hang_driven(model, packed, free, state):
+            raise SimulationError(f"curvature: no equilibrium at the start, {time:.6g} s", time=time)
+    elif how == "equilibrium":
         found = _settle(model, packed, free, np.zeros((model.length.size, 3)), np.zeros(3))
         if found is None:
             raise SimulationError(f"curvature: no equilibrium at the start, {time:.6g} s", time=time)
@@ -212,6 +230,66 @@ def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> A
     if not first_row(model, state, packed, free, row):
         raise SimulationError(f"curvature: no finite accelerations at the start, {time:.6g} s", time=time)
     return state
+
+
+def _hang(model: CurvatureModel, packed: Array, free: int, state: Any) -> bool:
+    """The shape at rest on a root that moves as its joints' angles, rates and accelerations in `state` say.
+
+    Returns False: no equilibrium.
+    """
+    evaluate(model, packed, free, state.x, state.rate, state.acceleration, state.work, np.zeros_like(state.x))
+    root = state.work.root
+    held = _still_inputs(root[ROOT_ACCELERATION : ROOT_ACCELERATION + 3], root[ROOT_OMEGA : ROOT_OMEGA + 3])
+    held[IN_OMEGA + 3 : IN_OMEGA + 6] = root[ROOT_ALPHA : ROOT_ALPHA + 3]
+    shape = _settle(model._replace(links=_NO_LINKS), held, 0, np.zeros((model.length.size, 3)), np.zeros(3))
+    if shape is not None:
+        state.x[free:] = shape[0]
+    return shape is not None
+
+
+def _hang_driven(model: CurvatureModel, packed: Array, free: int, state: Any) -> bool:
+    """The shape at rest on a root whose joints accelerate as their drive makes them: both found in turn."""
+    out = np.zeros_like(state.x)
+
+    def miss(accelerations: Array) -> Array:
+        state.acceleration[:free] = accelerations
+        evaluate(model, packed, free, state.x, state.rate, state.acceleration, state.work, out)
+        return out[:free].copy()
+
+    found = np.zeros(free)
+    for _ in range(_MOST_TURNS):
+        state.acceleration[:free] = found
+        if not _hang(model, packed, free, state):
+            return False
+        at_rest = miss(np.zeros(free))
+        mass = np.array([miss(unit) - at_rest for unit in np.eye(free)]).T
+        before, found = found, -np.linalg.solve(mass, at_rest)
+        if np.abs(found - before).max() <= 1e-12 * (1.0 + np.abs(found).max()):
+            break
+    state.acceleration[:free] = found
+    return True
+
+
+def holding_torques(model: CurvatureModel, inputs: StageInputs) -> Array:
+    """(joints,) N·m: what the joints must give, besides their stops, so that nothing accelerates at the start.
+
+    inputs: one row, at the first instant, with no drive.
+
+    Raises
+    ------
+    SimulationError
+        No equilibrium was found.
+    """
+    packed = _pack(inputs)[0]
+    free = inputs.free.shape[2]
+    state = new_state(free + model.stiffness.shape[0], model.length.size)
+    state.x[:free] = model.links[:free, ANGLE]
+    state.rate[:free] = model.links[:free, RATE]
+    if not _hang(model, packed, free, state):
+        raise SimulationError("curvature: no equilibrium at the start", time=float(inputs.t[0]))
+    out = np.zeros_like(state.x)
+    evaluate(model, packed, free, state.x, state.rate, np.zeros_like(out), state.work, out)
+    return out[:free]
 
 
 def advance(model: CurvatureModel, state: Any, inputs: StageInputs, h: float, rows: Array, couples: Array) -> int:

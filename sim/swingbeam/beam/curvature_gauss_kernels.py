@@ -156,10 +156,35 @@ def new_state(unknowns: int, intervals: int) -> GaussState:
 
 
 @njit(error_model="numpy")
-def _mass_at(model, inputs, free, state):
-    """The mass matrix at the configuration evaluated last."""
+def _mass_columns(model, inputs, free, x, rate, acceleration, work, base, column, mass):
+    """mass (n, n) = ∂r/∂ẍ, from unit accelerations (r is linear in them)."""
+    n = x.shape[0]
+    for i in range(n):
+        base[i] = acceleration[i]
+        acceleration[i] = 0.0
+    residual(model, inputs, free, x, rate, acceleration, work, column)
+    for i in range(n):
+        for j in range(n):
+            mass[j, i] = -column[j]
+    for i in range(n):
+        acceleration[i] = 1.0
+        residual(model, inputs, free, x, rate, acceleration, work, column)
+        acceleration[i] = 0.0
+        for j in range(n):
+            mass[j, i] += column[j]
+    for i in range(n):
+        acceleration[i] = base[i]
+
+
+@njit(error_model="numpy")
+def _mass_at(model, inputs, free, state, x, rate, acceleration):
+    """The mass matrix at the configuration evaluated last, which is x, ẋ, ẍ."""
     work = state.work
-    mass_matrix(model, inputs, free, work.root, work.chain, state.rates, state.own, state.jacobian, state.node_mass)
+    if model.links.shape[0] > 0:
+        room = state.trial[3]
+        _mass_columns(model, inputs, free, x, rate, acceleration, work, room, state.trial[7], state.node_mass)
+    else:
+        mass_matrix(model, inputs, free, work.root, work.chain, state.rates, state.own, state.jacobian, state.node_mass)
 
 
 @njit(error_model="numpy")
@@ -168,7 +193,7 @@ def _simplified_matrix(model, state, inputs, free, h):
     n = state.x.shape[0]
     if state.memory[UNWEIGHED] == 1:
         residual(model, inputs, free, state.x, state.rate, state.acceleration, state.work, state.trial[6])
-        _mass_at(model, inputs, free, state)
+        _mass_at(model, inputs, free, state, state.x, state.rate, state.acceleration)
         state.memory[UNWEIGHED] = 0
     matrix = state.simplified
     mass = state.node_mass
@@ -206,27 +231,6 @@ def _simplified_change(state):
     for i in range(n):
         state.change[i] = 2.0 * mixed[i].real
         state.change[n + i] = 2.0 * _MIX * mixed[i].imag
-
-
-@njit(error_model="numpy")
-def _mass_columns(model, inputs, free, x, rate, acceleration, work, base, column, mass):
-    """mass (n, n) = ∂r/∂ẍ, from unit accelerations (r is linear in them)."""
-    n = x.shape[0]
-    for i in range(n):
-        base[i] = acceleration[i]
-        acceleration[i] = 0.0
-    residual(model, inputs, free, x, rate, acceleration, work, column)
-    for i in range(n):
-        for j in range(n):
-            mass[j, i] = -column[j]
-    for i in range(n):
-        acceleration[i] = 1.0
-        residual(model, inputs, free, x, rate, acceleration, work, column)
-        acceleration[i] = 0.0
-        for j in range(n):
-            mass[j, i] += column[j]
-    for i in range(n):
-        acceleration[i] = base[i]
 
 
 @njit(error_model="numpy")
@@ -359,7 +363,8 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
     elif not _simplified_matrix(model, state, first, free, h):
         return False
     hh = h * h
-    tolerance = TOLERANCE if free == 0 else TOLERANCE_FREE
+    # The angles of a chain are of the order of one: rounding does not let them come nearer.
+    tolerance = TOLERANCE if free == 0 or model.links.shape[0] > 0 else TOLERANCE_FREE
     rebuilds = 0
     since = 0
     before = 1e300
@@ -425,7 +430,7 @@ def _solve_node(model, state, inputs, free, x, rate, acceleration):
     for sweep in range(3):
         residual(model, inputs, free, x, rate, acceleration, state.work, change)
         if sweep == 0:
-            _mass_at(model, inputs, free, state)
+            _mass_at(model, inputs, free, state, x, rate, acceleration)
             for i in range(n):
                 for j in range(n):
                     factors[i, j] = state.node_mass[i, j]

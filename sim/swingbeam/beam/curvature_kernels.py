@@ -28,6 +28,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numba import njit
 
+from .chain_kernels import MOST_JOINTS, ROOM_WIDTH, chain_balance, place_chain
 from .rotations import root_kinematics
 
 # Columns of a row of `chain`, one per interval and the node at its end.
@@ -59,7 +60,8 @@ ROOT_THETA_ACCELERATION = 27
 ROOT_FORCE = 30  # of the rod on its root, turned round: what the root gives the rod
 ROOT_MOMENT = 33
 ROOT_COUPLE = 36
-ROOT_WIDTH = 39
+ROOT_PLACE = 39  # of the root from the base of the chain that carries it, motion axes
+ROOT_WIDTH = 42
 
 # Columns of a row of packed stage inputs.
 IN_ROTATION = 0
@@ -102,6 +104,8 @@ class CurvatureModel(NamedTuple):
     """(3, 3) kg·m²"""
     gravity: Any
     """(3,) m/s², world"""
+    links: Any
+    """(joints + 1, LINK_WIDTH): the chain that carries the root, see `chain_kernels`; (0, ...): none"""
 
 
 class Workspace(NamedTuple):
@@ -120,6 +124,8 @@ class Workspace(NamedTuple):
     next_turn: Any
     place: Any
     velocity: Any
+    links: Any
+    """(MOST_JOINTS, ROOM_WIDTH): the links' rotations, forces and moments"""
 
 
 def new_workspace(intervals: int) -> Workspace:
@@ -133,6 +139,7 @@ def new_workspace(intervals: int) -> Workspace:
         np.zeros((3, 3)),
         np.zeros(3),
         np.zeros(3),
+        np.zeros((MOST_JOINTS, ROOM_WIDTH)),
     )
 
 
@@ -700,17 +707,50 @@ def root_balance(model, inputs, free, root, out):
 
 
 @njit(error_model="numpy")
+def place_on_chain(model, inputs, y, y_rate, y_acceleration, work):
+    """Kinematics of a root that a chain of joints carries; its angles take the place of the root's yield."""
+    root = work.root
+    joints = model.links.shape[0] - 1
+    for i in range(3):
+        root[ROOT_THETA + i] = y[i] if i < joints else 0.0
+        root[ROOT_THETA_RATE + i] = y_rate[i] if i < joints else 0.0
+        root[ROOT_THETA_ACCELERATION + i] = y_acceleration[i] if i < joints else 0.0
+    place_chain(
+        model.links,
+        inputs[IN_VELOCITY:IN_STIFFNESS],
+        y,
+        y_rate,
+        y_acceleration,
+        work.links,
+        root[ROOT_OMEGA:ROOT_TURN],
+        root[ROOT_TURN:ROOT_THETA],
+        root[ROOT_PLACE:ROOT_WIDTH],
+    )
+
+
+@njit(error_model="numpy")
 def residual(model, inputs, free, x, x_rate, x_acceleration, work, out):
     """Left side of the equations of motion r(x, ẋ, ẍ, t) = 0, x = (y, q): out (free + n,).
 
     One row of packed stage inputs, the unknowns with their two time derivatives; leaves everything in `work`.
+    y: the yield of the root's free axes, or the angles of the chain that carries it.
     """
     root = work.root
-    place_root(inputs, free, x, x_rate, x_acceleration, root)
+    chained = model.links.shape[0] > 0
+    if chained:
+        place_on_chain(model, inputs, x, x_rate, x_acceleration, work)
+    else:
+        place_root(inputs, free, x, x_rate, x_acceleration, root)
     q = x[free:]
     q_rate = x_rate[free:]
     integrate_strains(model, q, q_rate, x_acceleration[free:], work.strain)
     forward(model, root, work.strain, work.chain)
     backward(model, root, work.chain, work.general)
     project(model, q, q_rate, work.general, out[free:])
-    root_balance(model, inputs, free, root, out)
+    if chained:
+        for i in range(3):
+            root[ROOT_COUPLE + i] = root[ROOT_MOMENT + i]
+        drive = inputs[IN_STIFFNESS:IN_FREE]
+        chain_balance(model.links, drive, x, x_rate, work.links, root[ROOT_FORCE:ROOT_COUPLE], out)
+    else:
+        root_balance(model, inputs, free, root, out)

@@ -14,6 +14,7 @@ from .curvature_kernels import (
     ROOT_COUPLE,
     ROOT_FORCE,
     ROOT_OMEGA,
+    ROOT_PLACE,
     ROOT_THETA,
     ROOT_TURN,
     ROOT_VELOCITY,
@@ -45,6 +46,8 @@ def write_row(model, inputs, free, x, rate, work, row):
     v = work.velocity
     for i in range(3):
         place[i] = inputs[IN_POSITION + i]
+        for j in range(3):
+            place[i] += inputs[IN_ROTATION + 3 * i + j] * root[ROOT_PLACE + j]
         v[i] = root[ROOT_VELOCITY + i]
         for j in range(3):
             turn[i, j] = (

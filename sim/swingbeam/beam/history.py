@@ -212,7 +212,7 @@ class History:
         """
         run = self if self.source is None else self.source
         times = np.atleast_1d(np.asarray(t, dtype=float))
-        return History(
+        return type(self)(
             times,
             run._interpolate(times),
             run.path,
@@ -262,7 +262,7 @@ class History:
         """The run up to instant t (s), which becomes its last."""
         keep = self.t < t - 1e-12
         last = self._interpolate(np.array([t]))
-        return History(
+        return type(self)(
             np.append(self.t[keep], t),
             np.vstack([self.rows[keep], last]),
             self.path,

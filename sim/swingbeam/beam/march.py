@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
 
+from .chain import ChainHistory, ChainPath, DrivenChain
 from .errors import InputError, SimulationError
 from .history import ROW_LENGTH, History
 from .model import Profile, TipBody
@@ -45,7 +46,7 @@ def simulate(
     tip: TipBody | None,
     motion: Motion,
     *,
-    root: ElasticRoot | None = None,
+    root: ElasticRoot | DrivenChain | None = None,
     solver: str = "curvature",
     elements: int = 16,
     functions: tuple[int, int] = (4, 1),
@@ -61,7 +62,8 @@ def simulate(
     ----------
     profile, tip : the beam and the body at its tip (None: a bare tip)
     motion : the pose of the root over time; the run spans its samples
-    root : lets the root yield from the motion; None: the motion is prescribed
+    root : lets the root yield from the motion, or carries it on driven joints from a base that has the motion
+        (the run is then a `ChainHistory`; `curvature` only); None: the motion is prescribed
     solver : "curvature" (strain-based, few unknowns; Gauss, order 4) or "elements" (geometrically exact finite
         elements; generalised-α, order 2)
     elements : number of elements (`elements`)
@@ -87,16 +89,28 @@ def simulate(
     if down.shape != (3,) or not np.all(np.isfinite(down)):
         raise InputError("simulate: gravity must be three finite numbers, m/s²")
     body = TipBody.none() if tip is None else tip
+    if isinstance(root, DrivenChain):
+        if solver != "curvature":
+            raise InputError(f'simulate: a chain of joints needs the solver "curvature", found "{solver}"')
+        carried = ChainPath(motion, root, down)
+        model = module.prepare(profile, body, viscosity, functions=functions, gravity=down, links=root.table)
+        return _run(module, solver, model, carried, body, step).march(start, stop)
     path = RootPath(motion, root, down)
     inertia = path.inertia_tensor()
     if solver == "elements":
         model = module.prepare(profile, body, viscosity, elements=elements, root_inertia=inertia, gravity=down)
     else:
         model = module.prepare(profile, body, viscosity, functions=functions, root_inertia=inertia, gravity=down)
-    span = motion.end - motion.start
+    return _run(module, solver, model, path, body, step).march(start, stop)
+
+
+def _run(
+    module: ModuleType, solver: str, model: Any, path: RootPath | ChainPath, body: TipBody, step: float | None
+) -> _Run:
+    span = path.motion.end - path.motion.start
     wanted = module.DEFAULT_STEP if step is None else float(step)
     count = max(1, math.ceil(span / wanted * (1.0 - 1e-12)))
-    return _Run(module, solver, model, path, body, count, span / count).march(start, stop)
+    return _Run(module, solver, model, path, body, count, span / count)
 
 
 def check_mesh(caller: str, elements: int, functions: tuple[int, int]) -> None:
@@ -129,7 +143,14 @@ class _Run:
     """One march through time: steps, halvings, the record of stages and the stop event."""
 
     def __init__(
-        self, module: ModuleType, name: str, model: Any, path: RootPath, tip: TipBody, count: int, step: float
+        self,
+        module: ModuleType,
+        name: str,
+        model: Any,
+        path: RootPath | ChainPath,
+        tip: TipBody,
+        count: int,
+        step: float,
     ) -> None:
         self.module, self.name, self.model, self.path, self.tip = module, name, model, path, tip
         self.count, self.step = count, step
@@ -224,10 +245,11 @@ class _Run:
         times = np.concatenate(self.stage_times) if self.stage_times else np.zeros(0)
         couples = np.concatenate(self.stage_couples) if self.stage_couples else np.zeros((0, 3))
         t0 = self.rows[0, 39:42]
-        return History(
+        kind = ChainHistory if isinstance(self.path, ChainPath) else History
+        return kind(
             self.t[first:upto],
             self.rows[first:upto],
-            self.path,
+            self.path,  # type: ignore[arg-type]
             self.tip,
             self.name,
             self.step,

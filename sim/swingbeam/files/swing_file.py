@@ -84,6 +84,20 @@ class DeliveryTable(Record):
     head_speed: HeadSpeed | None = None
 
 
+def check_reference_club(club: ClubParts) -> None:
+    """Refuse a reference club without shaft, head or length.
+
+    Raises
+    ------
+    InputError
+    """
+    for key in ("shaft", "head"):
+        if getattr(club, key) is None:
+            raise InputError(f"reference_club: no {key}; allowed: {key} = a name")
+    if club.finished_length is None and club.butt_trim is None:
+        raise InputError('reference_club: no length; allowed: finished_length = "45.5 in" (or butt_trim)')
+
+
 class SwingFile(Record):
     """One swing as its file states it; SI once read."""
 
@@ -105,10 +119,5 @@ class SwingFile(Record):
             raise InputError(
                 f"found {found} of tempo.downswing and delivery.head_speed; allowed: one of the two, the other follows"
             )
-        club = self.reference_club
-        for key in ("shaft", "head"):
-            if getattr(club, key) is None:
-                raise InputError(f"reference_club: no {key}; allowed: {key} = a name")
-        if club.finished_length is None and club.butt_trim is None:
-            raise InputError('reference_club: no length; allowed: finished_length = "45.5 in" (or butt_trim)')
+        check_reference_club(self.reference_club)
         return self

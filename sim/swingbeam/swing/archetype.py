@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import math
 import os
 from dataclasses import dataclass
 from pathlib import Path
 
 from ..beam.errors import InputError
-from ..club.build import load_club
-from ..files.base import naming, read_toml
+from ..club.build import Club, load_club
+from ..files.base import display_path, load_toml, naming, read_text, read_toml
 from ..files.club_file import ClubParts
 from ..files.lookup import find, list_library
-from ..files.swing_file import SwingFile
+from ..files.swing_file import DeliveryTable, SwingFile
+from ..files.torque_swing_file import EffortTable, TorqueSwingFile
 from .aim import make_reference
+from .effort import Effort
 from .plan import Arms, Forearms, SwingPlan, Target, Tempo, Wrists
 from .reference import Reference
+from .torque_aim import aim_torques, reference_of
+from .torque_golfer import ArmsAndHub, HingeRange, TorqueGolfer, TorquePlan
 
 
 @dataclass(frozen=True)
@@ -27,7 +32,7 @@ class Swing:
 
     name: str
     note: str
-    plan: SwingPlan
+    plan: SwingPlan | TorquePlan
     handed: str
     tee_height: float
     """m"""
@@ -62,14 +67,48 @@ def swing_from_file(record: SwingFile, path: Path | None = None) -> Swing:
             set_after_top=wrists.set_after_top,
         ),
         forearms=Forearms(record.forearms.roll_rate_at_impact, record.forearms.onset_width),
-        target=Target(
-            face_angle=record.delivery.face_angle,
-            dynamic_loft=record.delivery.dynamic_loft,
-            attack=record.delivery.attack,
-            path=record.delivery.path,
-            head_speed=record.delivery.head_speed,
-        ),
+        target=_target(record.delivery),
     )
+    return Swing(record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path)
+
+
+def _target(delivery: DeliveryTable) -> Target:
+    return Target(delivery.face_angle, delivery.dynamic_loft, delivery.attack, delivery.path, delivery.head_speed)
+
+
+def _effort(table: EffortTable) -> Effort:
+    fastest = math.inf if table.fastest is None else table.fastest
+    return Effort(table.torque, table.onset, table.rise, table.hold, table.fade, table.remains, fastest)
+
+
+def swing_from_torque_file(record: TorqueSwingFile, path: Path | None = None) -> Swing:
+    """A swing of what its file states, driven by torque."""
+    arms, usual = record.arms, ArmsAndHub()
+    golfer = TorqueGolfer(
+        record.name,
+        shoulders=_effort(record.shoulders),
+        release=_effort(record.release),
+        roll=_effort(record.roll),
+        hold_back=Effort(0.0, 0.0, 0.1) if record.hold_back is None else _effort(record.hold_back),
+        settling=record.settling,
+        wrist_damping=record.wrists.damping,
+        roll_damping=record.forearms.damping,
+        turn=arms.turn_at_top,
+        # Longer or heavier arms are taken to be alike: mass and moment go with their inertia.
+        arms=ArmsAndHub(
+            plane=arms.plane,
+            radius=arms.radius,
+            inertia=arms.inertia,
+            moment=usual.moment * arms.inertia / usual.inertia,
+            mass=usual.mass * arms.inertia / usual.inertia,
+            shift=arms.hub_shift,
+            lift=arms.hub_lift,
+            travel=arms.hub_travel,
+        ),
+        hinge=HingeRange(behind=-record.wrists.hinge),
+        strength=(arms.strength, record.wrists.strength, record.forearms.strength),
+    )
+    plan = TorquePlan(record.name, golfer, _target(record.delivery))
     return Swing(record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path)
 
 
@@ -82,6 +121,10 @@ def load_swing(name: str | os.PathLike[str], *, beside: str | os.PathLike[str] |
         A file that cannot be found or read.
     """
     path = find("swing", name, beside=beside)
+    if "driven_by" in load_toml(read_text(path), source=display_path(path)):
+        torque = read_toml(path, TorqueSwingFile)
+        with naming(path):
+            return swing_from_torque_file(torque, path)
     record = read_toml(path, SwingFile)
     with naming(path):
         return swing_from_file(record, path)
@@ -108,10 +151,17 @@ def prepare(swing: Swing, *, reference_club: ClubParts | None = None) -> Referen
     """
     parts = swing.reference_club if reference_club is None else reference_club.over(swing.reference_club)
     if swing.path is None:
-        return make_reference(swing.plan, load_club(parts), tee_height=swing.tee_height)
+        return _reference(swing, load_club(parts))
     with naming(swing.path):
         try:
             club = load_club(parts, beside=swing.path)
         except InputError as error:
             raise InputError(f"reference_club: {error}") from None
-        return make_reference(swing.plan, club, tee_height=swing.tee_height)
+        return _reference(swing, club)
+
+
+def _reference(swing: Swing, club: Club) -> Reference:
+    plan = swing.plan
+    if isinstance(plan, TorquePlan):
+        return reference_of(aim_torques(plan.golfer, club, plan.target), club, tee_height=swing.tee_height)
+    return make_reference(plan, club, tee_height=swing.tee_height)
