@@ -1,0 +1,73 @@
+"""Every driver shaft of the starter library against exudyn, a general flexible-multibody library."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from swing.golfers import reference
+from swingbeam.beam import History, simulate
+from swingbeam.club.build import Club, build_club
+from swingbeam.delivery.decompose import face_angle, loft
+from swingbeam.files.lookup import list_library
+from swingbeam.shaft.shaft import load_shaft
+from verification.exudyn_model import TipCourse, drive
+from verification.test_against_exudyn import finite
+
+STEP = 5e-4
+"""s, exudyn's and that of `elements` beside it."""
+ELEMENTS = 16
+
+
+class Apart(NamedTuple):
+    """Largest differences to exudyn."""
+
+    shaft: str
+    solver: str
+    tip: float
+    """mm, over the downswing and on past impact"""
+    face: float
+    """deg, of the face angle at the planned impact"""
+    loft: float
+    """deg, of dynamic loft at the planned impact"""
+
+
+def driver_clubs() -> list[tuple[str, Club]]:
+    """The reference golfer's driver with every shaft of the library that is made for one, by its file's name."""
+    own = reference().club
+    out = []
+    for name in list_library("shaft"):
+        shaft = load_shaft(name)
+        if shaft.kind == own.shaft.kind:
+            out.append((name, build_club(shaft, own.head, finished_length=own.finished_length)))
+    return out
+
+
+def differences(name: str, club: Club) -> list[Apart]:
+    """Both solvers against exudyn on the reference pose, held fast, without viscosity, from the address on."""
+    made = reference()
+    profile, motion = finite(club.profile), made.motion
+    course = drive(profile, club.tip, motion, ELEMENTS, STEP, coarse=(made.top - 0.05, 4e-3))
+    out = []
+    for solver, options in (("elements", {"elements": ELEMENTS, "step": STEP}), ("curvature", {})):
+        run = simulate(profile, club.tip, motion, solver=solver, **options)
+        out.append(_apart(name, solver, club, run, course, made.top))
+    return out
+
+
+def _apart(name: str, solver: str, club: Club, run: History, course: TipCourse, top: float) -> Apart:
+    keep = course.t >= top
+    seen = run.at(np.clip(course.t[keep], run.t[0], run.t[-1]))
+    tip = 1e3 * np.linalg.norm(seen.tip_position_world - course.position[keep], axis=1).max()
+    # exudyn's instant nearest to the planned impact: its turning until then would be no difference of theirs.
+    k = int(np.argmin(np.abs(course.t)))
+    ours = run.at(course.t[k]).tip_rotation_world[0] @ club.face.normal
+    theirs = course.rotation[k] @ club.face.normal
+    return Apart(
+        name,
+        solver,
+        float(tip),
+        float(np.degrees(face_angle(ours) - face_angle(theirs))),
+        float(np.degrees(loft(ours) - loft(theirs))),
+    )
