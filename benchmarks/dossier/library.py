@@ -37,8 +37,8 @@ def driver_clubs() -> list[tuple[str, Club]]:
     """The reference golfer's driver with every shaft of the library that is made for one, by its file's name."""
     own = reference().club
     out = []
-    for name in list_library("shaft"):
-        shaft = load_shaft(name)
+    for name, file in list_library("shaft").items():
+        shaft = load_shaft(file)
         if shaft.kind == own.shaft.kind:
             out.append((name, build_club(shaft, own.head, finished_length=own.finished_length)))
     return out
