@@ -108,8 +108,23 @@ def plain(command: Command) -> Command:
 
 
 def main() -> None:
-    """Entry point of the `swingbeam` command."""
-    app(prog_name="swingbeam")
+    """Entry point of the `swingbeam` command: what is wrong with the command line is one line, like any mistake."""
+    try:
+        code = app(prog_name="swingbeam", standalone_mode=False)
+    except typer.Abort:
+        _say("\nswingbeam: stopped; nothing was written")
+        code = INTERRUPTED
+    except Exception as error:
+        # typer's own errors are known by these two only: where their classes live changes between its versions.
+        if not (hasattr(error, "format_message") and hasattr(error, "show")):
+            raise
+        words = " ".join(error.format_message().split())
+        if len(sys.argv) == 1:  # the help is the message
+            error.show()
+        else:
+            _say(f"swingbeam: {words} (see `swingbeam --help`)")
+        code = USER_ERROR
+    sys.exit(code)
 
 
 def _say(text: str) -> None:

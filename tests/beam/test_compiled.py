@@ -114,3 +114,33 @@ def test_the_host_program_s_cache_setting_is_left_alone(toy):
     )
     assert toy.run(code) == ["of-the-host"]
     assert not (toy.folder / "of-the-host").exists()
+
+
+def test_old_kernels_do_not_pile_up(toy):
+    for k in range(compiled.KEPT_FOLDERS + 4):
+        old = toy.cache / "kernels" / f"old{k}"
+        old.mkdir(parents=True)
+        (old / "file.nbc").write_bytes(b"")
+        os.utime(old, (k, k))
+    assert toy.run()[1] == "8.0"
+    left = {f.name for f in (toy.cache / "kernels").iterdir()}
+    assert "old3" not in left
+    assert {f"old{k}" for k in range(4, compiled.KEPT_FOLDERS + 4)} < left
+    assert len(left) == compiled.KEPT_FOLDERS + 1
+
+
+@pytest.mark.skipif(os.name != "posix", reason="owners and modes are posix")
+def test_kernels_are_not_read_from_a_folder_that_others_can_write_to(toy):
+    temporary = toy.folder / "tmp"
+    shared = temporary / f"swingbeam-{os.getuid()}"
+    shared.mkdir(parents=True)
+    shared.chmod(0o777)
+    (toy.folder / "file").write_text("")
+    code = "from toy.beam.compiled import cache_folder; print(cache_folder())"
+    nowhere = str(toy.folder / "file")
+    assert toy.run(code, HOME=nowhere, XDG_CACHE_HOME=nowhere, SWINGBEAM_CACHE_DIR=None, TMPDIR=str(temporary)) == [
+        "None"
+    ]
+    shared.chmod(0o700)
+    found = toy.run(code, HOME=nowhere, XDG_CACHE_HOME=nowhere, SWINGBEAM_CACHE_DIR=None, TMPDIR=str(temporary))
+    assert Path(found[0]).is_relative_to(shared)

@@ -89,6 +89,32 @@ def test_more_than_a_quarter_turn_between_samples_is_refused():
         Motion.from_samples(t, np.zeros((9, 3)), turn)
 
 
+@pytest.mark.parametrize(("degrees", "fits"), [(80.0, True), (100.0, False)])
+def test_up_to_a_quarter_turn_between_samples_is_taken(degrees, fits):
+    turn = rotation_from_vector(np.radians([[0.0, 0.0, 0.0], [0.0, 0.0, degrees]]))
+    if not fits:
+        with pytest.raises(InputError, match="quarter turn"):
+            Motion.from_samples([0.0, 1.0], np.zeros((2, 3)), turn)
+        return
+    motion = Motion.from_samples([0.0, 1.0], np.zeros((2, 3)), turn)
+    # By symmetry the middle is half way; two samples leave round-off only.
+    half = rotation_from_vector(np.radians([[0.0, 0.0, degrees / 2.0]]))
+    np.testing.assert_allclose(motion.at(0.5).rotation, half, rtol=0, atol=1e-14)
+
+
+@pytest.mark.parametrize("n", [2, 3, 4, 5, 6])
+def test_few_samples_are_met_by_one_polynomial(n):
+    # n samples fix a polynomial of degree n − 1; unevenly spaced on purpose, as a spline of lower degree kinks there.
+    t = np.linspace(0.0, 1.0, n) ** 1.3
+    path = np.polynomial.Polynomial(np.arange(1.0, n + 1.0))
+    position = np.stack([path(t), 0 * t, -path(t)], axis=1)
+    motion = Motion.from_samples(t, position, np.tile(np.eye(3), (n, 1, 1)))
+    probe = np.linspace(0.0, 1.0, 23)
+    # Round-off of a second derivative of values of order 10 on intervals of a fifth.
+    np.testing.assert_allclose(motion.at(probe).acceleration[:, 0], path.deriv(2)(probe), rtol=0, atol=1e-9)
+    np.testing.assert_allclose(motion.at(probe).position[:, 2], -path(probe), rtol=0, atol=1e-12)
+
+
 def test_nothing_is_extrapolated():
     with pytest.raises(InputError, match="known"):
         Motion.from_samples(*sampled(20)).at(0.7)

@@ -101,6 +101,31 @@ def test_wrong_options_are_exit_2(workspace, option):
     assert list(workspace.iterdir()) == []
 
 
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["swing", "even", "--solver", "fem"], "'curvature', 'elements'"),
+        (["rank"], "scenario"),
+        (["rank", "made_up", "--frob"], "--frob"),
+        (["rnk", "made_up"], "'rank'"),
+        (["list", "grips"], "'swings'"),
+    ],
+)
+def test_a_wrong_command_line_is_one_line_and_exit_2(tmp_path, arguments, words):
+    code = f"import sys; sys.argv = ['swingbeam', *{arguments!r}]; from swingbeam.cli import main; main()"
+    result = python(code, tmp_path)
+    assert result.returncode == 2
+    assert result.stdout == ""
+    assert len(result.stderr.splitlines()) == 1
+    assert words in result.stderr
+
+
+def test_no_arguments_show_the_help(tmp_path):
+    result = python("import sys; sys.argv = ['swingbeam']; from swingbeam.cli import main; main()", tmp_path)
+    assert result.returncode == 2
+    assert "Commands" in result.stdout + result.stderr
+
+
 def test_rank_writes_one_file_and_one_picture_and_prints_the_table(workspace, made_up):
     result = runner.invoke(app, ["rank", "scenarios/made_up.toml"])
     assert result.exit_code == 0

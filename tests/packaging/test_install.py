@@ -42,7 +42,7 @@ def test_this_environment_runs_the_checkout():
 
 def test_an_editable_install_serves_the_checkout_s_files(tmp_path):
     """Lookup prefers the checkout's data to any packaged copy, wherever it is started."""
-    code = "from swingbeam.files import lookup; print(lookup.find('shaft', lookup.list_library('shaft')[0]))"
+    code = "from swingbeam.files import lookup; print(lookup.find('shaft', next(iter(lookup.list_library('shaft')))))"
     found = run(["-c", code], tmp_path)
     assert found.returncode == 0, found.stderr
     assert Path(found.stdout.strip()).is_relative_to(ROOT / "shafts")
@@ -62,7 +62,7 @@ def test_the_wheel_carries_the_data_folders(unpacked_wheel):
 def test_the_wheel_lists_its_own_library(unpacked_wheel, tmp_path):
     code = (
         "import swingbeam; from swingbeam.files import lookup; print(swingbeam.__file__);"
-        "print(lookup.find('shaft', lookup.list_library('shaft')[0]))"
+        "print(lookup.find('shaft', next(iter(lookup.list_library('shaft')))))"
     )
     found = run(["-c", code], tmp_path, PYTHONPATH=str(unpacked_wheel))
     assert found.returncode == 0, found.stderr

@@ -57,6 +57,15 @@ def test_json_of_one_club_is_that_of_its_row():
     assert shown["golfer"] == "nobody"
 
 
+def test_json_of_one_club_does_not_blame_its_half_unload_for_the_missing_rank():
+    row = ranking().runs[2]
+    alone = ClubRun(row.shaft, "ok", unload=row.unload, impact=row.impact, static=row.static)
+    reasons = json.loads(single_json(single(alone)))["run"]["reasons"]
+    assert {reasons[key] for key in ("rank", "resolution_ms", "vice", "hold", "effort")} == {
+        "one club swung alone is not ranked"
+    }
+
+
 def test_curves_as_csv_state_units_and_are_never_written_over(tmp_path):
     run = ranking().runs[0]
     path = write_curves(run, tmp_path / "curves.csv")

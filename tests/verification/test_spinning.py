@@ -208,3 +208,27 @@ def test_spun_up_about_its_own_axis(solver):
     np.testing.assert_allclose(run.tip_rotation[:, 0], -4e-4 * 200.0 / 15.0, rtol=1e-5)
     np.testing.assert_allclose(run.tip_rotation[:, 1:], 0.0, atol=1e-9)
     np.testing.assert_allclose(run.root_moment[:, 0], 4e-4 * 200.0, rtol=1e-5)
+
+
+def test_free_decay_of_a_damped_twist(solver):
+    """Straight at the start of a spin-up: twist rings at ω√(1 − ζ²), decays by ζ = ω·viscosity/2 (Meirovitch)."""
+    inertia, stiffness, tau, alpha = 4e-4, 15.0, 1e-3, 200.0
+    omega = np.sqrt(stiffness / inertia)
+    zeta = 0.5 * omega * tau
+    t = np.linspace(0.0, 0.1, 401)
+    run = simulate(
+        uniform(1.0, 40.0, stiffness, 0.06),
+        TipBody(0.2, [0.02, 0, 0], np.diag([inertia, 3e-4, 3e-4])),
+        turning(t, 0.5 * alpha * t**2, 0),
+        solver=solver,
+        gravity=NO_GRAVITY,
+        # Bending has another viscosity, which must not matter.
+        viscosity=(5e-3, tau),
+        start="straight",
+        step=2.5e-4,
+    )
+    rest, damped = inertia * alpha / stiffness, omega * np.sqrt(1 - zeta**2)
+    ringing = np.cos(damped * run.t) + zeta / np.sqrt(1 - zeta**2) * np.sin(damped * run.t)
+    expected = -rest * (1 - np.exp(-zeta * omega * run.t) * ringing)
+    # (ωh)²/12 = 2e-4 of the phase a radian for generalised-α, some 20 rad long.
+    np.testing.assert_allclose(run.tip_rotation[:, 0], expected, rtol=0, atol=5e-3 * rest)

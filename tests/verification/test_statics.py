@@ -221,7 +221,7 @@ PRINCETON = {"ei": (36.279, 2.4287), "gj": 3.1033}
     ],
 )
 def test_princeton_beam(solver, angle, v, w, twist, obrezkov):
-    """A weight of 8.896 N at an angle from the stiff axis (experiment: Dowell & Traybar 1975, Princeton AMS report 1194).
+    """A weight of 8.896 N at an angle from the stiff axis (experiment: Dowell & Traybar 1975).
 
     No torque acts on the tip, and still it twists: the two deflections together do it. Twist is
     atan2(R_zy, R_yy); it and the rounded v and w are the rod's, by collocation below.

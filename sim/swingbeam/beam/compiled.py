@@ -2,7 +2,7 @@
 
 numba keys a cached function by the time stamp of its own file only: an edit in a module it imports, a
 changed global constant or another numba go unnoticed (numba manual, "Notes on Caching", Limitations).
-So the cache folder itself is keyed by a hash of every source file of this package's mechanics, the
+So the cache folder itself is keyed by a hash of every source file of this package, the
 versions of Python, numba and llvmlite and the processor: a changed source means another folder.
 
 numba's own cache setting is a global of the host program. It is set only while one of *our* kernels is
@@ -28,6 +28,8 @@ from typing import Any
 import llvmlite  # type: ignore[import-untyped]
 import numba
 
+KEPT_FOLDERS = 8
+"""Kernels of so many other versions of the sources are kept beside the present one's."""
 _SETTINGS: Any = numba.config
 _DAMAGED = (EOFError, pickle.UnpicklingError, AttributeError, ImportError, IndexError, ValueError, KeyError)
 
@@ -36,9 +38,8 @@ def _sources_digest() -> str:
     digest = hashlib.sha256()
     root = Path(__file__).resolve().parents[1]
     for source in sorted(root.rglob("*.py")):
-        if "kernel" in (text := source.read_text(encoding="utf-8")) or source.parent.name == "beam":
-            digest.update(source.relative_to(root).as_posix().encode())
-            digest.update(text.encode())
+        digest.update(source.relative_to(root).as_posix().encode())
+        digest.update(source.read_bytes())
     versions = (sys.version, numba.__version__, llvmlite.__version__, platform.machine())
     settings = [f"{k}={os.environ[k]}" for k in sorted(os.environ) if k.startswith("NUMBA_") and "CACHE" not in k]
     digest.update("\n".join([*versions, *settings]).encode())
@@ -71,12 +72,41 @@ def cache_folder() -> Path | None:
     else:
         with contextlib.suppress(OSError, RuntimeError):
             parents.append(Path(platformdirs.user_cache_dir("swingbeam")))
-        parents.append(Path(tempfile.gettempdir()) / f"swingbeam-{os.getuid() if hasattr(os, 'getuid') else 'user'}")
+        if private := _private_folder():
+            parents.append(private)
     for parent in parents:
         folder = parent / "kernels" / _sources_digest()
+        is_new = not folder.exists()
         if _is_writable(folder):
+            if is_new:
+                _drop_old(folder)
             return folder
     return None
+
+
+def _private_folder() -> Path | None:
+    """A folder of this user's in the system's temporary one; None where somebody else's has its name.
+
+    Cached kernels are run: they are read from nowhere that another user could have written to.
+    """
+    user = os.getuid() if hasattr(os, "getuid") else 0
+    folder = Path(tempfile.gettempdir()) / f"swingbeam-{user}"
+    try:
+        folder.mkdir(mode=0o700, exist_ok=True)
+        found = folder.lstat()
+    except OSError:
+        return None
+    if os.name == "posix" and (found.st_uid != user or found.st_mode & 0o022 or folder.is_symlink()):
+        return None
+    return folder
+
+
+def _drop_old(folder: Path) -> None:
+    """Remove all but the newest folders of other sources; a program that still uses one compiles again."""
+    with contextlib.suppress(OSError):
+        others = sorted((f for f in folder.parent.iterdir() if f != folder), key=lambda f: f.stat().st_mtime)
+        for old in others[:-KEPT_FOLDERS]:
+            shutil.rmtree(old, ignore_errors=True)
 
 
 def is_cold() -> bool:

@@ -20,7 +20,8 @@ class SimulationError(RuntimeError):
     step : float
         The last step size tried, s (nan for a statics problem).
     last : mapping
-        The last finite state: names to arrays, empty when there is none.
+        The last finite state, names to values: of a run "t" (s) and the names of a History at that instant
+        ("tip_position" and so on); "t" alone when it could not even start; empty for a statics problem without one.
     """
 
     def __init__(

@@ -130,10 +130,16 @@ class _Run:
         self.stage_couples: list[Array] = []
         self.halvings = 0
         self.state: Any = None
+        self.reached: tuple[float, Array] = (path.motion.start, self.rows[0])
+        """Instant and row of the last sound state of a step that is being halved."""
 
     def march(self, start: str, stop: Callable[[History], Array] | None) -> History:
         first = self.path.inputs(self.t[:1])
-        self.state = self.module.start(self.model, first, start, self.rows[0])
+        try:
+            self.state = self.module.start(self.model, first, start, self.rows[0])
+        except SimulationError as error:
+            t0 = float(self.t[0])
+            raise SimulationError(str(error), time=t0, step=self.step, last={"t": t0, **error.last}) from None
         every = self._stage_inputs(self.t[:-1], self.step)
         chunk = self.count if stop is None else _CHUNK
         done = 0
@@ -168,6 +174,7 @@ class _Run:
             self.stage_couples.append(couples[: made * width])
             done += made
             if done < upto:
+                self.reached = (float(self.t[done]), self.rows[done].copy())
                 self._halve(float(self.t[done]), self.step, 1, self.rows[done + 1 : done + 2])
                 done += 1
 
@@ -175,16 +182,12 @@ class _Run:
         """Take one step of size h from t as two of half the size."""
         self.halvings += 1
         if depth > MOST_HALVINGS:
-            last = {
-                name: np.array(value, copy=True)
-                for name, value in zip(("t", "row"), (t, self._last_row(t)), strict=True)
-            }
             raise SimulationError(
                 f"{self.name}: no convergence at {t:.6g} s with a step of {h:.3g} s, "
                 f"halved {MOST_HALVINGS} times; the load may be beyond what this beam can carry",
                 time=t,
                 step=h,
-                last=last,
+                last=self._last_state(),
             )
         half = 0.5 * h
         for k in range(2):
@@ -193,11 +196,18 @@ class _Run:
             if self.module.advance(self.model, self.state, part, half, row, couples):
                 self.stage_times.append(part.t)
                 self.stage_couples.append(couples)
+                self.reached = (t + (k + 1) * half, row[0].copy())
             else:
                 self._halve(t + k * half, half, depth + 1, row)
 
-    def _last_row(self, t: float) -> Array:
-        return self.rows[int(np.clip(round((t - self.t[0]) / self.step), 0, self.count))]
+    def _last_state(self) -> dict[str, Any]:
+        """The last sound state under the names of a History, without the axis of instants."""
+        t, row = self.reached
+        state = History(
+            np.array([t]), row[None], self.path, self.tip, self.name, self.step, np.zeros(0), np.zeros((0, 3))
+        )
+        names = ("root_position", "root_rotation", "root_yield", "tip_position", "tip_rotation", "head_velocity")
+        return {"t": t, **{name: np.array(getattr(state, name)[0]) for name in names}}
 
     def _history(self, first: int, upto: int) -> History:
         times = np.concatenate(self.stage_times) if self.stage_times else np.zeros(0)

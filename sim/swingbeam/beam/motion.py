@@ -95,10 +95,10 @@ class Motion:
                 raise InputError("Motion: rotation holds a quaternion that is not of unit length")
             quaternion = turns / length[:, None]
         quaternion = _continuous_signs(quaternion)
-        if np.any(np.sum(quaternion[1:] * quaternion[:-1], axis=1) < np.cos(np.pi / 8.0)):
+        if np.any(np.sum(quaternion[1:] * quaternion[:-1], axis=1) < np.cos(np.pi / 4.0)):  # half the angle
             raise InputError("Motion: more than a quarter turn between two samples; sample more often")
-        # An odd degree keeps the interpolation points at the samples; few samples allow a lower one only.
-        degree = min(5, n - 1 if (n - 1) % 2 else n - 2)
+        # Fewer than six samples: the one polynomial through all of them, so that no instant has a kink.
+        degree = min(5, n - 1)
         return cls(times, make_interp_spline(times, points, k=degree), make_interp_spline(times, quaternion, k=degree))
 
     @classmethod
@@ -167,7 +167,5 @@ def _conjugate_product(a: Array, b: Array) -> Array:
 
 
 def spline_through(t: Array, values: Array) -> Any:
-    """A quintic (or lower, for few samples) spline through samples of any trailing shape."""
-    n = t.size
-    degree = 1 if n == 2 else min(5, n - 1 if (n - 1) % 2 else n - 2)
-    return make_interp_spline(t, values, k=degree)
+    """A quintic spline (for few samples the one polynomial) through samples of any trailing shape."""
+    return make_interp_spline(t, values, k=min(5, t.size - 1))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple, Protocol, cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -11,10 +11,14 @@ from numpy.typing import ArrayLike, NDArray
 from .errors import InputError
 from .motion import Motion, MotionState, spline_through
 
-if TYPE_CHECKING:
-    from .history import History
-
 Array = NDArray[np.float64]
+
+
+class CoupleRecord(Protocol):
+    """What an earlier run knows of its root couple; a History is one."""
+
+    def recorded_couple(self, t: Array) -> Array:
+        """(N, 3) N·m at instants t (N,), s, in the motion's body axes."""
 
 
 class StageInputs(NamedTuple):
@@ -73,7 +77,7 @@ class ElasticRoot:
     damping: Array
     inertia: Array
     axes: Array | None
-    couple: Array | History | None
+    couple: Array | CoupleRecord | None
 
     def __init__(
         self,
@@ -81,7 +85,7 @@ class ElasticRoot:
         damping: ArrayLike = (0.0, 0.0, 0.0),
         inertia: ArrayLike = (0.0, 0.0, 0.0),
         axes: ArrayLike | None = None,
-        couple: ArrayLike | History | None = None,
+        couple: ArrayLike | CoupleRecord | None = None,
     ) -> None:
         for name, value in (("stiffness", stiffness), ("damping", damping), ("inertia", inertia)):
             array = np.array(value, dtype=float)
@@ -99,9 +103,11 @@ class ElasticRoot:
             if np.abs(np.swapaxes(frame, 1, 2) @ frame - np.eye(3)).max() > 1e-6:
                 raise InputError("ElasticRoot: the columns of axes must be perpendicular unit vectors")
         object.__setattr__(self, "axes", frame)
-        drive: Array | History | None
-        if couple is None or hasattr(couple, "stage_couple"):
-            drive = couple  # type: ignore[assignment]
+        drive: Array | CoupleRecord | None
+        if couple is None:
+            drive = None
+        elif hasattr(couple, "recorded_couple"):
+            drive = cast(CoupleRecord, couple)
         else:
             drive = np.array(couple, dtype=float)
             if drive.ndim != 2 or drive.shape[1] != 3 or not np.all(np.isfinite(drive)):
@@ -123,7 +129,7 @@ class RootPath:
         self.gravity = gravity
         self._relative = None
         self._couple = None
-        self._record: History | None = None
+        self._record: CoupleRecord | None = None
         self.free_axes: NDArray[np.bool_] = np.zeros(3, dtype=np.bool_) if root is None else root.free
         if root is None:
             return

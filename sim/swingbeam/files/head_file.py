@@ -42,9 +42,7 @@ class InertiaTable(Record):
     `about` "cg" or "hosel mouth", or any point, m from the hosel mouth.
     """
 
-    axes: Literal["head", "shaft"] = Field(
-        description='"head" (forward, toe, up) or "shaft" (along, forward, toe)'
-    )
+    axes: Literal["head", "shaft"] = Field(description='"head" (forward, toe, up) or "shaft" (along, forward, toe)')
     about: Literal["cg", "hosel mouth"] = "cg"
     point: CentreOfGravity | None = Field(default=None, description="another point, instead of `about`")
     moments: tuple[Inertia, Inertia, Inertia] | None = None

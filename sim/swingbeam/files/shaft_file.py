@@ -66,9 +66,7 @@ class TubeTable(Record):
     shape: Shape = "stepped"
     wall: PositiveLength = Field(description='the wall thickness, such as "0.35 mm"')
     modulus: PositiveModulus = Field(description='Young\'s modulus, such as "205 GPa"')
-    poisson: Annotated[float, PlainNumber(above=-1.0, below=0.5)] = Field(
-        description="Poisson's ratio, such as 0.29"
-    )
+    poisson: Annotated[float, PlainNumber(above=-1.0, below=0.5)] = Field(description="Poisson's ratio, such as 0.29")
     density: PositiveDensity = Field(description='the density, such as "7850 kg/m^3"')
     steps: tuple[TubeStep, ...] = Field(description="a list of tables with at and diameter")
 

@@ -103,8 +103,7 @@ class SwingFile(Record):
         if (self.tempo.downswing is None) == (self.delivery.head_speed is None):
             found = "neither" if self.tempo.downswing is None else "both"
             raise InputError(
-                f"found {found} of tempo.downswing and delivery.head_speed; allowed: one of the two, "
-                "the other follows"
+                f"found {found} of tempo.downswing and delivery.head_speed; allowed: one of the two, the other follows"
             )
         club = self.reference_club
         for key in ("shaft", "head"):

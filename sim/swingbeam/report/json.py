@@ -37,13 +37,13 @@ def single_json(result: SingleResult) -> str:
         "hands": result.hands,
         "ball": result.ball,
         "solver": result.solver,
-        "run": run_object(result.run),
+        "run": run_object(result.run, alone=True),
     }
     return json.dumps(shown, ensure_ascii=False, allow_nan=False, indent=2)
 
 
-def run_object(run: ClubRun) -> dict[str, Any]:
-    """One club of the ranking."""
+def run_object(run: ClubRun, *, alone: bool = False) -> dict[str, Any]:
+    """One club of a ranking, or one swung alone, which has no rank and no resolution."""
     shown: dict[str, Any] = {
         "shaft": run.shaft,
         "rank": run.rank,
@@ -59,7 +59,7 @@ def run_object(run: ClubRun) -> dict[str, Any]:
             "setup": None if run.static is None else run.static.setup,
         },
     }
-    shown["reasons"] = _reasons(run, shown)
+    shown["reasons"] = _reasons(run, shown, alone)
     return shown
 
 
@@ -72,7 +72,7 @@ def _causes(causes: Any) -> dict[str, float | None]:
     return {name: None if causes is None else _DEGREE * getattr(causes, name) for name in CAUSES}
 
 
-def _reasons(run: ClubRun, shown: dict[str, Any]) -> dict[str, str]:
+def _reasons(run: ClubRun, shown: dict[str, Any], alone: bool) -> dict[str, str]:
     """The reasons on record, and one for every null that has none of its own."""
     reasons = dict(run.reasons)
     general = reasons.get("status", "not known")
@@ -82,13 +82,15 @@ def _reasons(run: ClubRun, shown: dict[str, Any]) -> dict[str, str]:
             for name, inner in value.items():
                 visit(inner, name)
         elif value is None:
-            reasons.setdefault(key, general if run.status != "ok" else _default_reason(key))
+            reasons.setdefault(key, general if run.status != "ok" else _default_reason(key, alone))
 
     visit(shown, "")
     return reasons
 
 
-def _default_reason(key: str) -> str:
+def _default_reason(key: str, alone: bool) -> str:
+    if alone and key in ("rank", RESOLUTION.key, *HANDS):
+        return "one club swung alone is not ranked"
     if key == "letter":
         return "the shaft file gives no letter"
     if key == "rank" or key in HANDS:
