@@ -83,16 +83,17 @@ def written(apart: library.Apart, what: str) -> str:
 def library_lines() -> list[str]:
     """The library against exudyn, worst first said in a line of its own."""
     found = []
-    for name, club in library.driver_clubs():
-        found.append(library.differences(name, club))
+    for name, club, golfer in library.clubs():
+        found.append(library.differences(name, club, golfer))
         print(f"{name}: {found[-1][0].tip:.3f} mm, {found[-1][1].tip:.3f} mm", flush=True)
     lines = [
         "## The starter library against exudyn",
         "",
         "exudyn is a general flexible-multibody library (Gerstmayr 2023, Multibody Syst. Dyn. 60:533) with a"
-        " geometrically exact beam of its own. Every driver shaft of the library, with the head, length and swing of"
-        " the reference golfer `even`, held fast on his reference pose, no viscosity, stretch and shear stiffness"
-        f" 10⁷ N: exudyn and `elements` with {library.ELEMENTS} elements in steps of {1e3 * library.STEP:g} ms,"
+        " geometrically exact beam of its own. Every shaft of the library in the reference club of the golfer"
+        f" {' or '.join(f'`{name}`' for name in library.GOLFERS)} (driver or iron), held fast on"
+        f" his reference pose, no viscosity, stretch and shear stiffness 10⁷ N:"
+        f" exudyn and `elements` with {library.ELEMENTS} elements in steps of {1e3 * library.STEP:g} ms,"
         " `curvature` as it is by default. Tip: largest distance from the top to the end. Face and loft: at the"
         " planned impact.",
         "",

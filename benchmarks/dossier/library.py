@@ -1,4 +1,4 @@
-"""Every driver shaft of the starter library against exudyn, a general flexible-multibody library."""
+"""Every shaft of the starter library against exudyn, a general flexible-multibody library."""
 
 from __future__ import annotations
 
@@ -33,20 +33,25 @@ class Apart(NamedTuple):
     """deg, of dynamic loft at the planned impact"""
 
 
-def driver_clubs() -> list[tuple[str, Club]]:
-    """The reference golfer's driver with every shaft of the library that is made for one, by its file's name."""
-    own = reference().club
+GOLFERS = ("even", "even-iron")
+"""Each swings the shafts of his own club's kind, with its head and length."""
+
+
+def clubs() -> list[tuple[str, Club, str]]:
+    """A club with every shaft of the library: the shaft's file, the club, its golfer."""
     out = []
-    for name, file in list_library("shaft").items():
-        shaft = load_shaft(file)
-        if shaft.kind == own.shaft.kind:
-            out.append((name, build_club(shaft, own.head, finished_length=own.finished_length)))
+    for golfer in GOLFERS:
+        own = reference(golfer).club
+        for name, file in list_library("shaft").items():
+            shaft = load_shaft(file)
+            if shaft.kind == own.shaft.kind:
+                out.append((name, build_club(shaft, own.head, finished_length=own.finished_length), golfer))
     return out
 
 
-def differences(name: str, club: Club) -> list[Apart]:
+def differences(name: str, club: Club, golfer: str) -> list[Apart]:
     """Both solvers against exudyn on the reference pose, held fast, without viscosity, from the address on."""
-    made = reference()
+    made = reference(golfer)
     profile, motion = finite(club.profile), made.motion
     course = drive(profile, club.tip, motion, ELEMENTS, STEP, coarse=(made.top - 0.05, 4e-3))
     out = []
