@@ -43,6 +43,7 @@ SUBSET = (
     "tests/verification/test_motion.py::test_energy_balance",
     "tests/verification/test_motion.py::test_free_decay_of_a_damped_beam",
     "tests/verification/test_yielding_root.py",
+    "tests/verification/test_root_law.py",
     "tests/verification/test_energy.py",
     "tests/verification/test_invariance.py",
 )
