@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 
 from .chain import ChainHistory, ChainPath, DrivenChain
 from .errors import InputError, SimulationError
-from .history import ROW_LENGTH, History
+from .history import ROOT_COUPLE, ROW_LENGTH, History
 from .model import Profile, TipBody
 from .motion import Motion
 from .root import ElasticRoot, RootPath, StageInputs
@@ -235,26 +235,32 @@ class _Run:
     def _last_state(self) -> dict[str, Any]:
         """The last sound state under the names of a History, without the axis of instants."""
         t, row = self.reached
-        state = History(
-            np.array([t]), row[None], self.path, self.tip, self.name, self.step, np.zeros(0), np.zeros((0, 3))
-        )
+        state = self._record(np.array([t]), row[None], np.zeros(0), np.zeros((0, 3)))
         names = ("root_position", "root_rotation", "root_yield", "tip_position", "tip_rotation", "head_velocity")
         return {"t": t, **{name: np.array(getattr(state, name)[0]) for name in names}}
 
     def _history(self, first: int, upto: int) -> History:
         times = np.concatenate(self.stage_times) if self.stage_times else np.zeros(0)
         couples = np.concatenate(self.stage_couples) if self.stage_couples else np.zeros((0, 3))
-        t0 = self.rows[0, 39:42]
-        kind = ChainHistory if isinstance(self.path, ChainPath) else History
-        return kind(
+        at_start = self.rows[:1, ROOT_COUPLE]
+        return self._record(
             self.t[first:upto],
             self.rows[first:upto],
+            np.concatenate([self.t[:1], times]),
+            np.vstack([at_start, couples]),
+        )
+
+    def _record(self, t: Array, rows: Array, stage_times: Array, stage_couple: Array) -> History:
+        kind = ChainHistory if isinstance(self.path, ChainPath) else History
+        return kind(
+            t,
+            rows,
             self.path,  # type: ignore[arg-type]
             self.tip,
             self.name,
             self.step,
-            np.concatenate([self.t[:1], times]),
-            np.vstack([t0[None], couples]),
+            stage_times,
+            stage_couple,
             None,
             self.halvings,
         )
