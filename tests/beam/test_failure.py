@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from swingbeam.beam import (
+    DrivenChain,
     InputError,
+    Joint,
     Motion,
     Profile,
     SimulationError,
@@ -47,6 +49,15 @@ def test_a_run_that_breaks_off_says_when_and_where_it_came_to(solver):
         assert np.all(np.isfinite(error.last[name]))
     # A tip of a beam of 1 m is not further than that from the root; 1 % for the stretch of `elements`.
     assert np.linalg.norm(error.last["tip_position"]) < 1.01
+
+
+def test_a_run_on_a_chain_of_joints_breaks_off_in_the_same_words():
+    chain = DrivenChain((Joint(np.array([0.0, 0.0, 1.0]), np.zeros(3)),))
+    with pytest.raises(SimulationError, match="no convergence") as caught:
+        simulate(PROFILE, TIP, jolt(), root=chain, start="straight")
+    last = caught.value.last
+    assert last["t"] == pytest.approx(caught.value.time, abs=1e-12)
+    assert all(np.all(np.isfinite(last[name])) for name in ("root_rotation", "root_yield", "tip_position"))
 
 
 @pytest.mark.parametrize("solver", ["elements", "curvature"])
