@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+import os
+
+# Before numpy is loaded: the small dense problems of the tests are solved several times faster by one thread
+# than by threads that wait for each other, and two workers share the cores anyhow.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 import pytest
 
 
