@@ -161,7 +161,7 @@ def test_messages_of_files_start_with_the_file(
         load(path)
 
 
-def survives(read: Callable[[str], None], data: bytes | str) -> None:
+def check_survives(read: Callable[[str], None], data: bytes | str) -> None:
     """Only InputError, of one or two lines, may come out."""
     message = "read"
     try:
@@ -193,7 +193,7 @@ def test_mutated_bytes(name: str, changes: list[tuple[int, int]]) -> None:
     data = bytearray(TEXTS[name].encode())
     for place, value in changes:
         data[place % len(data)] = value
-    survives(READERS[name][1], bytes(data))
+    check_survives(READERS[name][1], bytes(data))
 
 
 @MANY
@@ -201,7 +201,7 @@ def test_mutated_bytes(name: str, changes: list[tuple[int, int]]) -> None:
 def test_cut_and_spliced_bytes(name: str, place: int, length: int, inserted: bytes) -> None:
     data = TEXTS[name].encode()
     start = place % len(data)
-    survives(READERS[name][1], data[:start] + inserted + data[start + length :])
+    check_survives(READERS[name][1], data[:start] + inserted + data[start + length :])
 
 
 @MANY
@@ -213,7 +213,7 @@ def test_mutated_numbers(name: str, changes: list[tuple[int, str]]) -> None:
         if found:
             at = found[place % len(found)]
             text = text[: at.start()] + value + text[at.end() :]
-    survives(READERS[name][1], text)
+    check_survives(READERS[name][1], text)
 
 
 @MANY
@@ -224,7 +224,7 @@ def test_numbers_drawn_freely(name: str, changes: list[tuple[int, float]]) -> No
         found = list(NUMBER.finditer(text))
         at = found[place % len(found)]
         text = text[: at.start()] + repr(value) + text[at.end() :]
-    survives(READERS[name][1], text)
+    check_survives(READERS[name][1], text)
 
 
 @MANY
@@ -236,7 +236,7 @@ def test_mutated_tokens(name: str, changes: list[tuple[int, str]]) -> None:
         if found:
             at = found[place % len(found)]
             text = text[: at.start()] + value + text[at.end() :]
-    survives(READERS[name][1], text)
+    check_survives(READERS[name][1], text)
 
 
 @MANY
@@ -249,13 +249,13 @@ def test_lines_dropped_doubled_and_swapped(name: str, places: list[int], random:
         if not lines:
             lines = [""]
     random.shuffle(lines) if places[0] % 5 == 0 else None  # type: ignore[attr-defined]
-    survives(READERS[name][1], "\n".join(lines))
+    check_survives(READERS[name][1], "\n".join(lines))
 
 
 @settings(max_examples=200, deadline=None)
 @given(st.text(max_size=200), st.sampled_from([ShaftFile, HeadFile, ScenarioFile, SwingFile]))
 def test_any_text(text: str, model: type) -> None:
-    survives(lambda t: parse_toml(t, model, source="file.toml") and None, text)
+    check_survives(lambda t: parse_toml(t, model, source="file.toml") and None, text)
 
 
 def test_a_file_given_for_another_kind(tmp_path: Path) -> None:
