@@ -257,6 +257,10 @@ def page(golfers: Sequence[Judge], all_trends: dict[str, list[Trends]], fitted: 
     for name, hands, value in rows:
         stiffness = ", ".join(f"{v:.3g}" for v in hands.stiffness)
         lines.append(f"| {name} | {stiffness} | {', '.join(f'{v:.3g}' for v in hands.damping)} | {value:.2f} |")
+    lines += [
+        "",
+        "`hold` has not been set to the nearest found: its values are those stated in `swing/hands.py`, from memory.",
+    ]
     lines += ["", *detail(golfers, all_trends)]
     return "\n".join(lines) + "\n"
 
