@@ -19,7 +19,7 @@ import math
 
 from numba import njit
 
-from .rotations import series
+from .rotations import quaternion_parts, series
 
 # |B_2k|/(2k)!, k = 1 …: the Taylor coefficients of k(t) (Abramowitz & Stegun 1964, 4.3.70).
 K1 = 1.0 / 12.0
@@ -211,31 +211,8 @@ def positions(gap, x):
 
 @njit(error_model="numpy")
 def quaternion_of(r, q, i):
-    """q[i] = unit quaternion of the rotation matrix r (Shepperd 1978, J. Guidance and Control 1:223)."""
-    m00 = r[0, 0]
-    m11 = r[1, 1]
-    m22 = r[2, 2]
-    trace = m00 + m11 + m22
-    if trace >= m00 and trace >= m11 and trace >= m22:
-        q0 = 1.0 + trace
-        q1 = r[2, 1] - r[1, 2]
-        q2 = r[0, 2] - r[2, 0]
-        q3 = r[1, 0] - r[0, 1]
-    elif m00 >= m11 and m00 >= m22:
-        q0 = r[2, 1] - r[1, 2]
-        q1 = 1.0 + m00 - m11 - m22
-        q2 = r[1, 0] + r[0, 1]
-        q3 = r[2, 0] + r[0, 2]
-    elif m11 >= m22:
-        q0 = r[0, 2] - r[2, 0]
-        q1 = r[1, 0] + r[0, 1]
-        q2 = 1.0 + m11 - m00 - m22
-        q3 = r[2, 1] + r[1, 2]
-    else:
-        q0 = r[1, 0] - r[0, 1]
-        q1 = r[2, 0] + r[0, 2]
-        q2 = r[2, 1] + r[1, 2]
-        q3 = 1.0 + m22 - m00 - m11
+    """q[i] = unit quaternion of the rotation matrix r."""
+    q0, q1, q2, q3 = quaternion_parts(r)
     s = 1.0 / math.sqrt(q0 * q0 + q1 * q1 + q2 * q2 + q3 * q3)
     q[i, 0] = s * q0
     q[i, 1] = s * q1

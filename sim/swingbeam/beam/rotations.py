@@ -74,9 +74,9 @@ def exp_so3(theta, out):
 
 
 @njit(error_model="numpy")
-def log_so3(rotation, out):
-    """out (3,) = the rotation vector of a rotation matrix, |out| ≤ π; accurate near 0 and near π."""
-    # Through the unit quaternion with the largest pivot (Shepperd 1978, J. Guidance and Control 1:223).
+def quaternion_parts(rotation):
+    """A quaternion of a rotation matrix, scalar first, not normalised: from its largest pivot, so no digits are lost
+    at any angle (Shepperd 1978, J. Guidance and Control 1:223)."""
     m00 = rotation[0, 0]
     m11 = rotation[1, 1]
     m22 = rotation[2, 2]
@@ -101,6 +101,13 @@ def log_so3(rotation, out):
         q1 = rotation[2, 0] + rotation[0, 2]
         q2 = rotation[2, 1] + rotation[1, 2]
         q3 = 1.0 + m22 - m00 - m11
+    return q0, q1, q2, q3
+
+
+@njit(error_model="numpy")
+def log_so3(rotation, out):
+    """out (3,) = the rotation vector of a rotation matrix, |out| ≤ π; accurate near 0 and near π."""
+    q0, q1, q2, q3 = quaternion_parts(rotation)
     if q0 < 0.0:
         q0 = -q0
         q1 = -q1
