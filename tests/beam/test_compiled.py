@@ -80,6 +80,42 @@ def test_an_edit_in_an_imported_module_is_never_served_stale(toy, change, answer
     assert toy.run() == ["True", answer, "False"]
 
 
+@pytest.mark.parametrize(
+    "line",
+    ["from .inner import inner, FACTOR", "from toy.beam.inner import inner, FACTOR"],
+    ids=["relative", "absolute"],
+)
+def test_only_what_a_kernel_can_depend_on_counts(toy, line):
+    (toy.beam / "entry.py").write_text(ENTRY.replace("from .inner import inner, FACTOR", line))
+    (toy.folder / "toy" / "table.py").write_text("from .beam.entry import entry\nWIDTH = 1\n")
+    (toy.beam / "constants.py").write_text("STEP = 1.0\n")
+    toy.write(body="x + STEP")
+    (toy.beam / "inner.py").write_text("from .constants import STEP\n" + (toy.beam / "inner.py").read_text())
+    assert toy.run() == ["True", "8.0", "False"]
+    (toy.folder / "toy" / "table.py").write_text("from .beam.entry import entry\nWIDTH = 2\n")
+    assert toy.run() == ["False", "8.0", "False"]
+    (toy.beam / "constants.py").write_text("STEP = 2.0\n")  # two imports away from the entry
+    assert toy.run() == ["True", "10.0", "False"]
+
+
+def test_the_package_s_own_kernel_sources():
+    names = {f.relative_to(Path(compiled.__file__).parents[1]).as_posix() for f in compiled.kernel_sources()}
+    assert {"beam/curvature_kernels.py", "beam/elements_tangent.py", "beam/rotations.py", "swing/hinge.py"} <= names
+    assert not {n for n in names if n.startswith(("report/", "study/", "cli/", "files/"))}
+
+
+def test_a_read_only_install_compiles_into_the_user_s_folder(toy):
+    for path in sorted((toy.folder / "toy").rglob("*"), reverse=True):
+        path.chmod(0o555 if path.is_dir() else 0o444)
+    try:
+        assert toy.run() == ["True", "8.0", "False"]
+        assert toy.run() == ["False", "8.0", "False"]
+        assert not list((toy.folder / "toy").rglob("*.nb?"))
+    finally:
+        for path in (toy.folder / "toy").rglob("*"):
+            path.chmod(0o755)
+
+
 def test_a_truncated_cache_file_is_compiled_again(toy):
     toy.run()
     for name in ("*.nbc", "*.nbi"):

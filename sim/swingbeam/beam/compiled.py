@@ -2,8 +2,10 @@
 
 numba keys a cached function by the time stamp of its own file only: an edit in a module it imports, a
 changed global constant or another numba go unnoticed (numba manual, "Notes on Caching", Limitations).
-So the cache folder itself is keyed by a hash of every source file of this package, the
-versions of Python, numba and llvmlite and the processor: a changed source means another folder.
+So the cache folder itself is keyed by a hash of every source file a kernel can depend on, the versions of Python,
+numba and llvmlite and the processor: a changed source means another folder. A kernel can depend on the modules that
+hold one and on whatever of this package they import, directly or not; which these are is read from the sources'
+import statements, so that an edit elsewhere (a table, a command) compiles nothing again.
 
 numba's own cache setting is a global of the host program. It is set only while one of *our* kernels is
 decorated, and put back at once.
@@ -11,17 +13,19 @@ decorated, and put back at once.
 
 from __future__ import annotations
 
+import ast
 import contextlib
 import functools
 import hashlib
 import os
 import pickle
 import platform
+import re
 import shutil
 import sys
 import tempfile
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -30,14 +34,54 @@ import numba
 
 KEPT_FOLDERS = 8
 """Kernels of so many other versions of the sources are kept beside the present one's."""
+_HOLDS_KERNELS = re.compile(r"^\s*@(?:kernel|numba\.njit|njit)\b", re.MULTILINE)
 _SETTINGS: Any = numba.config
 _DAMAGED = (EOFError, pickle.UnpicklingError, AttributeError, ImportError, IndexError, ValueError, KeyError)
+
+
+def _imported(source: Path, package: Path) -> Iterator[Path]:
+    """Files of the package that a source file imports, wherever in the file; relative or by full name."""
+    here = source.relative_to(package.parent).with_suffix("").parts
+    for node in ast.walk(ast.parse(source.read_bytes())):
+        if isinstance(node, ast.Import):
+            names = [tuple(alias.name.split(".")) for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            above = here[: len(here) - node.level] if node.level else ()
+            base = above + tuple(node.module.split(".") if node.module else ())
+            names = [base, *((*base, alias.name) for alias in node.names)]
+        else:
+            continue
+        for name in names:
+            if name[:1] != (package.name,):
+                continue
+            # Importing a.b.c runs the packages a and a.b as well.
+            for depth in range(1, len(name) + 1):
+                place = package.parent.joinpath(*name[:depth])
+                for file in (place.with_suffix(".py"), place / "__init__.py"):
+                    if file.is_file():
+                        yield file
+
+
+def kernel_sources() -> list[Path]:
+    """The source files a kernel of this package can depend on, in order of their names.
+
+    Lazy re-exports of a package's ``__init__`` are not followed: kernels import what they call from where it is.
+    """
+    package = Path(__file__).resolve().parents[1]
+    found: set[Path] = set()
+    waiting = [f for f in package.rglob("*.py") if _HOLDS_KERNELS.search(f.read_text(encoding="utf-8"))]
+    while waiting:
+        source = waiting.pop()
+        if source not in found:
+            found.add(source)
+            waiting.extend(_imported(source, package))
+    return sorted(found)
 
 
 def _sources_digest() -> str:
     digest = hashlib.sha256()
     root = Path(__file__).resolve().parents[1]
-    for source in sorted(root.rglob("*.py")):
+    for source in kernel_sources():
         digest.update(source.relative_to(root).as_posix().encode())
         digest.update(source.read_bytes())
     versions = (sys.version, numba.__version__, llvmlite.__version__, platform.machine())

@@ -1,0 +1,58 @@
+"""The commands that look after files: `list`, `check`, `init`."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from .shell import app, plain
+
+
+class Kind(StrEnum):
+    """What the library holds."""
+
+    SHAFTS = "shafts"
+    HEADS = "heads"
+    SWINGS = "swings"
+    SCENARIOS = "scenarios"
+
+
+@app.command("list")
+@plain
+def list_library(
+    kind: Annotated[Kind | None, typer.Argument(help="One kind only.")] = None,
+) -> None:
+    """List the shafts, heads, swings and scenarios that can be named."""
+    from swingbeam.study.library import describe_library
+
+    for group in describe_library(None if kind is None else kind.value):
+        print(f"{group.title}:")
+        width = max((len(name) for name, _ in group.entries), default=0)
+        for name, words in group.entries:
+            print(f"  {name.ljust(width)}  {words}".rstrip())
+        if not group.entries:
+            print("  none")
+
+
+@app.command()
+@plain
+def check(file: Annotated[Path, typer.Argument(help="A shaft, head, swing or scenario file.")]) -> None:
+    """Check a file, and what it names; says what is wrong and how to mend it."""
+    from swingbeam.study.library import check_file
+
+    print(f"{file}: {check_file(file)}")
+
+
+@app.command()
+@plain
+def init(
+    directory: Annotated[Path, typer.Argument(help="A new or an empty folder.")],
+) -> None:
+    """Write a workspace of your own: copies of the starter shafts, heads, swings and scenarios."""
+    from swingbeam.files.lookup import write_workspace
+
+    write_workspace(directory)
+    print(f"{directory}: a workspace with shafts, swings and scenarios to copy and change")

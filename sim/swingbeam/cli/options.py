@@ -1,0 +1,50 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+OUTPUTS = "outputs"
+"""Folder under the working folder for results nobody named."""
+
+
+class Solver(StrEnum):
+    """The two solvers."""
+
+    CURVATURE = "curvature"
+    ELEMENTS = "elements"
+
+
+class Hands(StrEnum):
+    """How the hands give."""
+
+    VICE = "vice"
+    HOLD = "hold"
+    EFFORT = "effort"
+
+
+class Ball(StrEnum):
+    """Where the ball is."""
+
+    RE_AIMED = "re-aimed"
+    RAW = "raw"
+    LEARNT = "learnt"
+
+
+SolverOption = Annotated[Solver | None, typer.Option(help="Solver; the scenario's own if not given.")]
+HandsOption = Annotated[
+    Hands | None, typer.Option(help="Hands: a vice, a golfer's hold, or the same effort for every club.")
+]
+BallOption = Annotated[
+    Ball | None,
+    typer.Option(help="Ball: where the reference club's face comes, where a rigid one's does, or each club's own."),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON and nothing else on stdout.")]
+
+
+def value(option: StrEnum | None) -> str | None:
+    """The word an option stands for."""
+    return None if option is None else option.value

@@ -1,0 +1,51 @@
+"""The command `rank`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from .options import OUTPUTS, BallOption, HandsOption, JsonOption, SolverOption, value
+from .shell import app, compiling, console, plain, saved, saved_words, say
+
+
+@app.command()
+@plain
+def rank(
+    scenario: Annotated[str, typer.Argument(help="Name or path of a scenario.")],
+    json: JsonOption = False,
+    solver: SolverOption = None,
+    hands: HandsOption = None,
+    ball: BallOption = None,
+    verify: Annotated[
+        bool, typer.Option("--verify", help="Repeat with the other solver and print the largest differences.")
+    ] = False,
+    output: Annotated[
+        Path | None,
+        typer.Option(help="HDF5 file to write; a picture is written beside it. Default: a free name in outputs/."),
+    ] = None,
+) -> None:
+    """Rank a scenario's shafts by unload timing; writes one HDF5 file and one picture."""
+    from swingbeam.study.outputs import output_paths
+
+    data, picture = output_paths(output, scenario, Path(OUTPUTS))
+    with compiling():
+        from swingbeam.study.rank import rank_scenario
+
+        result = rank_scenario(scenario, solver=value(solver), hands=value(hands), ball=value(ball), verify=verify)
+    from swingbeam.report.figure import write_figure
+    from swingbeam.study.store import write_ranking
+
+    saved.append(write_ranking(result, data))
+    saved.append(write_figure(result, picture))
+    if json:
+        from swingbeam.report.json import rank_json
+
+        print(rank_json(result))
+    else:
+        from swingbeam.report.table import print_ranking
+
+        print_ranking(result, console())
+    say(saved_words())

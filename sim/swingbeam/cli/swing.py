@@ -1,0 +1,62 @@
+"""The command `swing`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from swingbeam.beam.errors import SimulationError
+
+from .options import BallOption, HandsOption, JsonOption, SolverOption, value
+from .shell import app, compiling, console, plain, saved, saved_words, say
+
+
+@app.command()
+@plain
+def swing(
+    swing: Annotated[str, typer.Argument(help="Name or path of a swing.")],
+    shaft: Annotated[str | None, typer.Option(help="Shaft; the reference club's if not given.")] = None,
+    head: Annotated[str | None, typer.Option(help="Head; the reference club's if not given.")] = None,
+    length: Annotated[str | None, typer.Option(help='Finished length, such as "45.5 in".')] = None,
+    json: JsonOption = False,
+    solver: SolverOption = None,
+    hands: HandsOption = None,
+    ball: BallOption = None,
+    output: Annotated[
+        Path | None, typer.Option(help="CSV file of the curves to write; none is written if not given.")
+    ] = None,
+) -> None:
+    """Swing one club: figures at impact, unload, and how face and loft came about."""
+    from swingbeam.files.safe_write import refuse_existing
+
+    if output is not None:
+        refuse_existing(output)
+    with compiling():
+        from swingbeam.study.single import swing_club
+
+        result = swing_club(
+            swing,
+            shaft=shaft,
+            head=head,
+            length=length,
+            solver=value(solver),
+            hands=value(hands),
+            ball=value(ball),
+        )
+    if output is not None:
+        from swingbeam.report.curves import write_curves
+
+        saved.append(write_curves(result.run, output))
+        say(saved_words())
+    if json:
+        from swingbeam.report.json import single_json
+
+        print(single_json(result))
+    else:
+        from swingbeam.report.single import print_single
+
+        print_single(result, console())
+    if result.run.status != "ok":
+        raise SimulationError(result.run.reasons.get("status", "not known"))
