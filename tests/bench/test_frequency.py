@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from bench.printed import cpm
 from shaft.made_up import shaft
 from swingbeam.beam import TipBody, natural_frequencies
-from swingbeam.bench.frequency import FrequencySetup, read_frequency
+from swingbeam.bench.frequency import FrequencySetup
 from swingbeam.shaft.shaft import Spine, cut
 from swingbeam.units import InputError
 
@@ -34,7 +35,7 @@ def test_the_closed_form_itself() -> None:
 def test_uniform_shaft(clamp: float, tip_mass: float) -> None:
     a = shaft(s=(0.0, 1.127), ei=40.0, mass=0.06)
     # rtol 3e-5: eight bending functions leave less than 1e-6, the rotary inertia of a 12 mm tube 1e-5.
-    assert read_frequency(a, FrequencySetup(clamp, tip_mass)) == pytest.approx(
+    assert cpm(a, FrequencySetup(clamp, tip_mass)) == pytest.approx(
         closed_form_cpm(40.0, 1.127 - clamp, 0.06, tip_mass), rel=3e-5
     )
 
@@ -44,26 +45,26 @@ def test_the_element_solver_agrees() -> None:
     a = shaft(s=(0.0, 0.6, 0.6, 1.1684), ei=(75.0, 50.0, 40.0, 20.0), mass=0.055)
     piece = cut(a, 0.127, 1.1684)
     hertz = natural_frequencies(piece, TipBody(0.205), count=1, solver="elements", elements=128)[0]
-    assert read_frequency(a) == pytest.approx(60.0 * hertz, rel=3e-5)
+    assert cpm(a) == pytest.approx(60.0 * hertz, rel=3e-5)
 
 
 def test_arithmetic_of_the_trade() -> None:
     a = shaft(s=(0.0, 1.1684), ei=(75.0, 20.0), mass=0.055)
-    base = read_frequency(a)
-    assert read_frequency(a, FrequencySetup(clamp=0.15)) > base
-    assert read_frequency(a, FrequencySetup(tip_mass=0.21)) < base
+    base = cpm(a)
+    assert cpm(a, FrequencySetup(clamp=0.15)) > base
+    assert cpm(a, FrequencySetup(tip_mass=0.21)) < base
     # ω ~ √EI exactly when the mass stays; rtol 1e-6: the eigenvalue solver's round-off.
     stiffer = shaft(s=(0.0, 1.1684), ei=(150.0, 40.0), mass=0.055)
-    assert read_frequency(stiffer) == pytest.approx(base * np.sqrt(2.0), rel=1e-6)
+    assert cpm(stiffer) == pytest.approx(base * np.sqrt(2.0), rel=1e-6)
 
 
 def test_a_spine_is_read_in_its_softer_plane() -> None:
     # Equipment Rules (R&A/USGA), part 2: a shaft bends the same however it is turned. One with a spine does
     # not: 10 % between its planes is 5 % less EI than the mean in the softer, √0.95 of the frequency. rtol
     # 1e-6: round-off.
-    plain = read_frequency(shaft(ei=(75.0, 20.0)))
+    plain = cpm(shaft(ei=(75.0, 20.0)))
     for angle in (0.0, 0.4):
-        spined = read_frequency(shaft(ei=(75.0, 20.0), spine=Spine(0.1, angle)))
+        spined = cpm(shaft(ei=(75.0, 20.0), spine=Spine(0.1, angle)))
         assert spined == pytest.approx(plain * np.sqrt(0.95), rel=1e-6)
 
 
@@ -71,4 +72,4 @@ def test_impossible_setups_are_refused() -> None:
     a = shaft()
     for setup in (FrequencySetup(clamp=-0.1), FrequencySetup(clamp=1.2), FrequencySetup(tip_mass=-1.0)):
         with pytest.raises(InputError):
-            read_frequency(a, setup)
+            cpm(a, setup)

@@ -5,9 +5,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from swingbeam.bench.frequency import read_frequency
+from bench.printed import cpm, degrees
 from swingbeam.bench.kick_point import read_kick_point
-from swingbeam.bench.torque import read_torque
 from swingbeam.club.build import load_club
 from swingbeam.club.head import load_head
 from swingbeam.files.base import read_toml
@@ -47,8 +46,8 @@ def test_driver_shafts_are_plausible(name: str) -> None:
     assert 12.0 <= a.ei[-1] <= 60.0
     assert 20.0 <= a.gj[0] <= 60.0
     assert 7.0 <= a.gj[-1] <= 20.0
-    assert 205.0 <= read_frequency(a) <= 292.0
-    assert 2.5 <= read_torque(a) <= 6.5
+    assert 205.0 <= cpm(a) <= 292.0
+    assert 2.5 <= degrees(a) <= 6.5
 
 
 @pytest.mark.parametrize("name", IRONS)
@@ -56,8 +55,8 @@ def test_iron_shafts_are_plausible(name: str) -> None:
     a = IRONS[name]
     low = 0.075 if a.material == "steel" else 0.060
     assert low <= a.mass <= 0.130
-    assert 1.5 <= read_torque(a) <= 4.0
-    assert 270.0 <= read_frequency(a) <= 380.0
+    assert 1.5 <= degrees(a) <= 4.0
+    assert 270.0 <= cpm(a) <= 380.0
 
 
 @pytest.mark.parametrize("name", SHAFTS)
@@ -76,9 +75,9 @@ def test_steels_gj_follows_from_its_ei() -> None:
 
 
 def test_letters_overlap_between_makers() -> None:
-    soft_x = min((a for a in DRIVERS.values() if a.letter == "X"), key=read_frequency)
-    firm_l = max((a for a in DRIVERS.values() if a.letter == "L"), key=read_frequency)
-    assert read_frequency(soft_x) < read_frequency(firm_l) - 3.0
+    soft_x = min((a for a in DRIVERS.values() if a.letter == "X"), key=cpm)
+    firm_l = max((a for a in DRIVERS.values() if a.letter == "L"), key=cpm)
+    assert cpm(soft_x) < cpm(firm_l) - 3.0
     assert soft_x.maker != firm_l.maker
 
 
@@ -86,14 +85,14 @@ def test_within_a_maker_the_letters_are_in_order() -> None:
     for maker in {a.maker for a in DRIVERS.values()}:
         own = [a for n, a in DRIVERS.items() if a.maker == maker and "65-s-" not in n and "63-s-" not in n]
         by_letter = sorted(own, key=lambda a: LETTERS.index(a.letter))
-        readings = [read_frequency(a) for a in by_letter]
+        readings = [cpm(a) for a in by_letter]
         assert readings == sorted(readings)
 
 
 def test_four_steel_s_shafts_fall_in_weight_and_frequency() -> None:
     four = sorted((a for a in steel() if a.letter == "S"), key=lambda a: -a.mass)
     assert len(four) == 4
-    readings = [read_frequency(a) for a in four]
+    readings = [cpm(a) for a in four]
     for i in range(3):
         assert four[i].mass - four[i + 1].mass > 0.005
         assert readings[i] - readings[i + 1] > 5.0
@@ -113,14 +112,14 @@ def test_the_twins_differ_in_torque_only() -> None:
         assert getattr(tight, name) == getattr(loose, name)
     for name in ("s", "ei", "mass_per_length"):
         np.testing.assert_array_equal(getattr(tight, name), getattr(loose, name))
-    assert read_torque(loose) > read_torque(tight) + 2.0
+    assert degrees(loose) > degrees(tight) + 2.0
 
 
 def test_three_shafts_differ_in_kick_point_only() -> None:
     three = [SHAFTS[n] for n in ("wick-65-s-low", "wick-65-s", "wick-65-s-high")]
     kick = [read_kick_point(a).share_of_raw for a in three]
     assert kick[0] < kick[1] - 0.01 < kick[2] - 0.02
-    for read, size in ((read_frequency, 0.5), (read_torque, 0.05)):
+    for read, size in ((cpm, 0.5), (degrees, 0.05)):
         readings = [read(a) for a in three]
         assert max(readings) - min(readings) < size
     assert len({a.mass for a in three}) == 1

@@ -6,9 +6,10 @@ import math
 import numpy as np
 import pytest
 
+from bench.printed import degrees
 from shaft.made_up import shaft
 from swingbeam.beam import static_shape
-from swingbeam.bench.torque import TorqueSetup, read_torque
+from swingbeam.bench.torque import TorqueSetup
 from swingbeam.shaft.shaft import cut
 from swingbeam.units import InputError
 
@@ -17,7 +18,7 @@ OPEN = TorqueSetup(butt_clamp=0.0, tip_clamp=0.0, moment=2.0)
 
 def test_uniform_shaft() -> None:
     # φ = M L/GJ; rtol 1e-13: round-off.
-    assert read_torque(shaft(gj=15.0), OPEN) == pytest.approx(math.degrees(2.0 * 1.2 / 15.0), rel=1e-13)
+    assert degrees(shaft(gj=15.0), OPEN) == pytest.approx(math.degrees(2.0 * 1.2 / 15.0), rel=1e-13)
 
 
 @pytest.mark.parametrize("ratio", [0.25, 0.5, 0.999999, 1.0 - 1e-9, 1.0 + 1e-12, 4.0])
@@ -25,7 +26,7 @@ def test_gj_linear_from_butt_to_tip(ratio: float) -> None:
     # φ = (M L/GJ₀) ln(1/r)/(1 − r), limit 1 + (1−r)/2 for r → 1 (elementary integral of ds/GJ).
     factor = -math.log1p(ratio - 1.0) / (1.0 - ratio) if ratio != 1.0 else 1.0
     # rtol 1e-9: near r = 1 the quotient loses digits in either form.
-    assert read_torque(shaft(gj=(30.0, 30.0 * ratio)), OPEN) == pytest.approx(
+    assert degrees(shaft(gj=(30.0, 30.0 * ratio)), OPEN) == pytest.approx(
         math.degrees(2.0 * 1.2 / 30.0 * factor), rel=1e-9
     )
 
@@ -33,7 +34,7 @@ def test_gj_linear_from_butt_to_tip(ratio: float) -> None:
 def test_stepped_shaft_is_a_sum() -> None:
     a = shaft(s=(0.0, 0.7, 0.7, 1.2), gj=(30.0, 30.0, 10.0, 10.0))
     setup = TorqueSetup(butt_clamp=0.1, tip_clamp=0.05, moment=1.0)
-    assert read_torque(a, setup) == pytest.approx(math.degrees(0.6 / 30.0 + 0.45 / 10.0), rel=1e-13)
+    assert degrees(a, setup) == pytest.approx(math.degrees(0.6 / 30.0 + 0.45 / 10.0), rel=1e-13)
 
 
 def test_the_usual_setup_is_one_foot_pound() -> None:
@@ -44,9 +45,9 @@ def test_the_usual_setup_is_one_foot_pound() -> None:
 
 def test_torque_falls_with_longer_clamps() -> None:
     a = shaft(gj=(30.0, 8.0))
-    readings = [read_torque(a, TorqueSetup(butt_clamp=c)) for c in (0.0, 0.03, 0.1, 0.3)]
+    readings = [degrees(a, TorqueSetup(butt_clamp=c)) for c in (0.0, 0.03, 0.1, 0.3)]
     assert all(x > y for x, y in itertools.pairwise(readings))
-    readings = [read_torque(a, TorqueSetup(tip_clamp=c)) for c in (0.0, 0.03, 0.1, 0.3)]
+    readings = [degrees(a, TorqueSetup(tip_clamp=c)) for c in (0.0, 0.03, 0.1, 0.3)]
     assert all(x > y for x, y in itertools.pairwise(readings))
 
 
@@ -59,16 +60,16 @@ def test_twist_is_odd_in_the_moment_on_the_full_beam() -> None:
         angles.append(math.degrees(math.atan2(rotation[2, 1], rotation[1, 1])))
     # atol 1e-9 deg: round-off; rtol 2e-3 against the closed form: 16 elements at least, second order.
     assert angles[0] == pytest.approx(-angles[1], abs=1e-9)
-    reading = read_torque(shaft(gj=(30.0, 8.0)), TorqueSetup(butt_clamp=0.05, tip_clamp=0.05, moment=1.0))
+    reading = degrees(shaft(gj=(30.0, 8.0)), TorqueSetup(butt_clamp=0.05, tip_clamp=0.05, moment=1.0))
     assert angles[0] == pytest.approx(reading, rel=2e-3)
 
 
 def test_impossible_setups_are_refused() -> None:
     for setup in (TorqueSetup(butt_clamp=-0.1), TorqueSetup(butt_clamp=0.7, tip_clamp=0.6)):
         with pytest.raises(InputError):
-            read_torque(shaft(), setup)
+            degrees(shaft(), setup)
 
 
 def test_trade_size() -> None:
     # A driver shaft, GJ 30 → 8 N·m² (from memory), reads 2.5 to 6.5 degrees (common practice, no source).
-    assert 2.5 < read_torque(shaft(s=np.array([0.0, 1.1684]), gj=(30.0, 8.0))) < 6.5
+    assert 2.5 < degrees(shaft(s=np.array([0.0, 1.1684]), gj=(30.0, 8.0))) < 6.5

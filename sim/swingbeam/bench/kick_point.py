@@ -10,9 +10,10 @@ from scipy.optimize import brentq
 
 from swingbeam.beam import Profile
 from swingbeam.beam.errors import InputError
+from swingbeam.bench.bench_test import BenchTest, Reading
+from swingbeam.bench.specimen import Subject, specimen
 from swingbeam.shaft.clamped import BENCH_CLAMP
-from swingbeam.shaft.shaft import Shaft, cut
-from swingbeam.units import show
+from swingbeam.units import Force, NonNegativeLength, show
 
 Array = NDArray[np.float64]
 
@@ -29,8 +30,8 @@ class KickPointSetup:
     tip_load : float, N, across the tip end
     """
 
-    clamp: float = BENCH_CLAMP
-    tip_load: float = 10.0
+    clamp: NonNegativeLength = BENCH_CLAMP
+    tip_load: Force = 10.0
 
     def __str__(self) -> str:
         load = show(self.tip_load, "N")
@@ -57,7 +58,7 @@ class KickPoint:
     tip_deflection: float
 
 
-def read_kick_point(shaft: Shaft, setup: KickPointSetup | None = None) -> KickPoint:
+def read_kick_point(subject: Subject, setup: KickPointSetup | None = None) -> KickPoint:
     """Kick point of a raw shaft by the linear beam: where its slope equals that of the chord.
 
     w'' = P (L − x)/EI (Gere & Timoshenko, Mechanics of Materials, §9.2), integrated from the clamp. With a
@@ -69,9 +70,10 @@ def read_kick_point(shaft: Shaft, setup: KickPointSetup | None = None) -> KickPo
         A clamp that leaves no free length, or a load that is not positive.
     """
     use = KickPointSetup() if setup is None else setup
-    if use.clamp < 0.0 or shaft.raw_length - use.clamp < 1e-3 or not use.tip_load > 0.0:
-        raise InputError(f"kick point: {use} is not possible with {show(shaft.raw_length, 'in', 2)} of shaft")
-    profile = cut(shaft, use.clamp, shaft.raw_length)
+    on_bench = specimen(subject)
+    if use.clamp < 0.0 or on_bench.end - use.clamp < 1e-3 or not use.tip_load > 0.0:
+        raise InputError(f"kick point: {use} is not possible with {show(on_bench.end, 'in', 2)} of shaft")
+    profile = on_bench.piece(use.clamp)
     length = profile.length
     _, tip = _unit_deflection(profile, length)
     chord = tip / length
@@ -84,7 +86,7 @@ def read_kick_point(shaft: Shaft, setup: KickPointSetup | None = None) -> KickPo
     tilt = np.hypot(1.0, use.tip_load * chord)
     return KickPoint(
         from_tip=length - place,
-        share_of_raw=(length - place) / shaft.raw_length,
+        share_of_raw=(length - place) / on_bench.raw_length,
         share_of_free=(length - place) / length,
         distance=float(use.tip_load * (chord * place - deflection) / tilt),
         tip_deflection=use.tip_load * tip,
@@ -105,3 +107,39 @@ def _unit_deflection(profile: Profile, x: float) -> tuple[float, float]:
         slope += float(np.sum(curvature))
         deflection += float(np.sum(curvature * (x - u)))
     return slope, deflection
+
+
+TEST = BenchTest(
+    "kick_point",
+    KickPointSetup,
+    read_kick_point,
+    (
+        Reading(
+            "kick_point_pct_from_tip",
+            "share_of_raw",
+            "%",
+            "kick point\n% from tip",
+            "kick point from the tip over the raw length",
+            1,
+            usual_error=0.5,
+        ),
+        Reading(
+            "kick_point_pct_of_free_from_tip",
+            "share_of_free",
+            "%",
+            "kick point\n% of free",
+            "kick point from the tip over the length free of the clamp",
+            1,
+            usual_error=0.5,
+        ),
+        Reading(
+            "kick_point_distance_mm",
+            "distance",
+            "mm",
+            "kick point\nsize mm",
+            "largest distance from the chord between clamp and tip",
+            1,
+            usual_error=0.5,
+        ),
+    ),
+)

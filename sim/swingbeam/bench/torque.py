@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from swingbeam.beam.errors import InputError
+from swingbeam.bench.bench_test import BenchTest, Reading
+from swingbeam.bench.specimen import Subject, specimen
 from swingbeam.shaft.clamped import twist_compliance
-from swingbeam.shaft.shaft import Shaft
-from swingbeam.units import show
+from swingbeam.units import NonNegativeLength, PositiveTorque, show
 
 
 @dataclass(frozen=True)
@@ -21,9 +21,9 @@ class TorqueSetup:
     moment : float, N·m (1 ft·lbf)
     """
 
-    butt_clamp: float = 2.0 * 0.0254
-    tip_clamp: float = 1.0 * 0.0254
-    moment: float = 1.3558179483314004
+    butt_clamp: NonNegativeLength = 2.0 * 0.0254
+    tip_clamp: NonNegativeLength = 1.0 * 0.0254
+    moment: PositiveTorque = 1.3558179483314004
 
     def __str__(self) -> str:
         return (
@@ -32,8 +32,20 @@ class TorqueSetup:
         )
 
 
-def read_torque(shaft: Shaft, setup: TorqueSetup | None = None) -> float:
-    """Twist of a raw shaft between its clamps, degrees: moment · ∫ ds/GJ over the free length.
+@dataclass(frozen=True)
+class TorqueReading:
+    """A torque reading.
+
+    Attributes
+    ----------
+    twist : rad under the moment
+    """
+
+    twist: float
+
+
+def read_torque(subject: Subject, setup: TorqueSetup | None = None) -> TorqueReading:
+    """Twist between the clamps: moment · ∫ ds/GJ over the free length.
 
     Saint-Venant torsion (Timoshenko & Goodier, Theory of Elasticity, ch. 10).
 
@@ -43,7 +55,20 @@ def read_torque(shaft: Shaft, setup: TorqueSetup | None = None) -> float:
         Clamps that leave no free length, or a negative clamp.
     """
     use = TorqueSetup() if setup is None else setup
-    end = shaft.raw_length - use.tip_clamp
+    on_bench = specimen(subject)
+    end = on_bench.end - use.tip_clamp
     if min(use.butt_clamp, use.tip_clamp) < 0.0 or end - use.butt_clamp < 1e-3:
-        raise InputError(f"torque: the clamps ({use}) leave no free length of {show(shaft.raw_length, 'in', 2)}")
-    return math.degrees(use.moment * twist_compliance(shaft, use.butt_clamp, end))
+        raise InputError(f"torque: the clamps ({use}) leave no free length of {show(on_bench.end, 'in', 2)}")
+    return TorqueReading(use.moment * twist_compliance(on_bench.shaft, use.butt_clamp, end))
+
+
+TEST = BenchTest(
+    "torque",
+    TorqueSetup,
+    read_torque,
+    (
+        Reading(
+            "torque_deg", "twist", "deg", "torque\n°", "twist between the clamps under the moment", 2, usual_error=0.05
+        ),
+    ),
+)

@@ -197,7 +197,7 @@ def _tapered_diameter(s: Array, record: ShaftFile) -> Array:
     return np.interp(s, knots, [record.butt_diameter, record.tip_diameter, record.tip_diameter])
 
 
-def _cut_rows(s: Array, columns: Array, start: float, end: float) -> tuple[Array, Array]:
+def cut_rows(s: Array, columns: Array, start: float, end: float) -> tuple[Array, Array]:
     """Rows of a piecewise linear table between two places, with the right side at the start of a step."""
     inner = (s > start + _SNAP) & (s < end - _SNAP)
     # The side of a step that lies inside the piece: the last station at the start, the first at the end.
@@ -245,7 +245,7 @@ def cut(shaft: Shaft, start: float, end: float) -> Profile:
         )
     rotary = shaft.mass_per_length * shaft.diameter**2 / 4.0
     columns = np.column_stack([shaft.ei, shaft.gj, shaft.mass_per_length, rotary])
-    places, rows = _cut_rows(shaft.s, columns, start, min(end, shaft.raw_length))
+    places, rows = cut_rows(shaft.s, columns, start, min(end, shaft.raw_length))
     spine = shaft.spine
     ei: Array = rows[:, 0]
     if spine is not None:
@@ -265,7 +265,7 @@ def integrate(shaft: Shaft, start: float, end: float) -> tuple[float, float, flo
 
     Exact for a mass per length linear between stations.
     """
-    places, rows = _cut_rows(shaft.s, shaft.mass_per_length[:, None], start, end)
+    places, rows = cut_rows(shaft.s, shaft.mass_per_length[:, None], start, end)
     a, b, m0, m1 = places[:-1], places[1:], rows[:-1, 0], rows[1:, 0]
     h = b - a
     mass = float(np.sum(0.5 * h * (m0 + m1)))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from swingbeam.bench.frequency import FrequencySetup, read_frequency
 from swingbeam.bench.kick_point import KickPointSetup, read_kick_point
 from swingbeam.bench.torque import TorqueSetup, read_torque
@@ -28,8 +26,8 @@ def static_readings(shaft: Shaft) -> StaticReadings:
     """
     return StaticReadings(
         letter=shaft.letter or None,
-        frequency=read_frequency(shaft) / 60.0,
-        torque=math.radians(read_torque(shaft)),
+        frequency=read_frequency(shaft).frequency,
+        torque=read_torque(shaft).twist,
         kick_point=read_kick_point(shaft).share_of_raw,
         mass=shaft.mass,
         setup=SETUP,

@@ -1,0 +1,90 @@
+"""What a bench test is: a set-up, a function that reads a shaft under it, and the readings people print."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from swingbeam.units import KINDS, to_unit
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One figure a test prints.
+
+    Attributes
+    ----------
+    key : its name in JSON, CSV and readings files, unit included
+    attribute : its name in the test's record, SI there (a float, or (n,) floats of a scan)
+    unit : people's unit, one of `swingbeam.units`, "%" included; "" for a bare number
+    label : short, for the head of a column, with the unit people write
+    long_name : in words
+    decimals : shown in a table
+    usual_error : standard deviation of one careful reading, in `unit`; common practice, no source
+    """
+
+    key: str
+    attribute: str
+    unit: str
+    label: str
+    long_name: str
+    decimals: int
+    usual_error: float
+
+    @property
+    def scale(self) -> float:
+        """Shown value over SI value."""
+        return to_unit(1.0, self.unit) if self.unit else 1.0
+
+    def si(self, record: Any) -> float | Array:
+        """The figure from a test's record, SI."""
+        value = getattr(record, self.attribute)
+        return np.asarray(value, dtype=float) if np.ndim(value) else float(value)
+
+    def of(self, record: Any) -> float | list[float] | None:
+        """The figure as it is printed, a list for a scan; None where it does not exist."""
+        value = self.si(record)
+        if isinstance(value, float):
+            return self.scale * value if math.isfinite(value) else None
+        return [float(v) for v in self.scale * value]
+
+
+@dataclass(frozen=True)
+class BenchTest:
+    """One test of the bench.
+
+    Attributes
+    ----------
+    name : what it is called on the command line and in set-up files
+    setup_type : frozen dataclass whose fields all have defaults (common practice where not sourced); the types of
+        its fields are those of `swingbeam.units`, from which set-up files are read. `str(setup)` says it in words
+    read : (subject, setup) → a frozen dataclass of SI floats. The subject is a `Shaft`, a `Club` or a `Specimen`
+    readings : what is printed of that record
+    """
+
+    name: str
+    setup_type: type[Any]
+    read: Callable[[Any, Any], Any]
+    readings: tuple[Reading, ...]
+
+    def printed(self, subject: Any, setup: Any = None) -> dict[str, float | list[float] | None]:
+        """Key → printed value of every reading of a subject."""
+        record = self.read(subject, self.setup_type() if setup is None else setup)
+        return {reading.key: reading.of(record) for reading in self.readings}
+
+
+def unit_of_kind(kind: str) -> str:
+    """The unit a kind of quantity is shown in: that of its example."""
+    return KINDS[kind].example.rsplit(" ", 1)[1]
+
+
+def setup_fields(setup_type: type[Any]) -> tuple[str, ...]:
+    """Names of a set-up's fields, in order."""
+    return tuple(field.name for field in fields(setup_type))

@@ -1,0 +1,14 @@
+"""The tests of the bench: a new one is a file beside this one and its name in the list."""
+
+from __future__ import annotations
+
+from swingbeam.bench import frequency, kick_point, torque
+from swingbeam.bench.bench_test import BenchTest, Reading
+
+TESTS: dict[str, BenchTest] = {module.TEST.name: module.TEST for module in (frequency, kick_point, torque)}
+"""Name → test, in the order they are printed."""
+
+READINGS: dict[str, tuple[BenchTest, Reading]] = {
+    reading.key: (test, reading) for test in TESTS.values() for reading in test.readings
+}
+"""Key of a printed reading → its test and itself."""
