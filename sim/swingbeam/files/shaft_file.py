@@ -37,18 +37,47 @@ class Station(Record):
     ei: PositiveStiffness = Field(description='the bending stiffness EI, such as "42 N*m^2"')
     gj: PositiveStiffness = Field(description='the torsional stiffness GJ, such as "18 N*m^2"')
     mass: PositiveMassPerLength = Field(description='the mass per length, such as "52 g/m"')
+    step: bool = False
+    """True: at the place of the station before, on the other side of a step ("linear" only)."""
 
 
 class ProfileTable(Record):
     """EI, GJ and mass along the shaft, from one end to the other.
 
-    "linear": straight between stations, the last one at the far end. "stepped": each station's values hold
-    from there to the next one, the last to the far end.
+    "linear": straight between stations, the last one at the far end; a step is two stations at one place, the
+    second marked `step = true`. "stepped": each station's values hold from there to the next one, the last to
+    the far end.
     """
 
     measured_from: End = Field(description='the end distances are measured from, "butt" or "tip"')
     shape: Shape = "linear"
     stations: tuple[Station, ...] = Field(description="a list of tables with at, ei, gj and mass")
+
+
+class BandStation(Record):
+    """The 95 % band of EI, GJ (N·m²) and mass per length (kg/m) at one distance from the stated end."""
+
+    at: NonNegativeLength = Field(description='the distance from the stated end, such as "5 in"')
+    ei_low: PositiveStiffness = Field(description='the lower end of the band of EI, such as "40 N*m^2"')
+    ei_high: PositiveStiffness = Field(description='the upper end of the band of EI, such as "44 N*m^2"')
+    gj_low: PositiveStiffness = Field(description='the lower end of the band of GJ, such as "17 N*m^2"')
+    gj_high: PositiveStiffness = Field(description='the upper end of the band of GJ, such as "19 N*m^2"')
+    mass_low: PositiveMassPerLength = Field(description='the lower end of the band of mass, such as "50 g/m"')
+    mass_high: PositiveMassPerLength = Field(description='the upper end of the band of mass, such as "54 g/m"')
+
+    @model_validator(mode="after")
+    def _check(self) -> BandStation:
+        for key in ("ei", "gj", "mass"):
+            if getattr(self, f"{key}_low") > getattr(self, f"{key}_high"):
+                raise InputError(f"{key}_low: found more than {key}_high; allowed: at most that")
+        return self
+
+
+class BandTable(Record):
+    """How sure a profile found from readings is: nothing is computed from it."""
+
+    measured_from: End = Field(description='the end distances are measured from, "butt" or "tip"')
+    stations: tuple[BandStation, ...] = Field(description="a list of tables with at and the ends of the bands")
 
 
 class TubeStep(Record):
@@ -123,6 +152,7 @@ class ShaftFile(Record):
     damping: DampingTable = DampingTable()
     spine: SpineTable | None = None
     profile: ProfileTable | None = None
+    band: BandTable | None = None
     tube: TubeTable | None = None
 
     @model_validator(mode="after")
@@ -138,11 +168,49 @@ class ShaftFile(Record):
         if self.parallel_tip >= self.raw_length:
             raise InputError("parallel_tip: found the whole shaft or more; allowed: less than raw_length")
         if self.profile is not None:
-            places = [s.at for s in self.profile.stations]
-            _check_places("profile.stations", places, self.profile.shape, self.raw_length)
+            _check_profile(self.profile, self.raw_length)
+        if self.band is not None:
+            _check_band(self.band, self.raw_length)
         if self.tube is not None:
             _check_places("tube.steps", [s.at for s in self.tube.steps], self.tube.shape, self.raw_length)
         return self
+
+
+def _check_profile(table: ProfileTable, length: float) -> None:
+    """Distances as `_check_places`, but for a station marked as the other side of a step."""
+    where, stations = "profile.stations", table.stations
+    for number, station in enumerate(stations, 1):
+        if not station.step:
+            continue
+        if table.shape == "stepped":
+            raise InputError(
+                f'{where} #{number}.step: found true in a "stepped" profile; allowed: in a "linear" one (a '
+                "stepped profile steps at every station)"
+            )
+        inside = 1 < number < len(stations) and not stations[number - 2].step
+        if not inside or abs(station.at - stations[number - 2].at) > SAME_PLACE:
+            raise InputError(
+                f"{where} #{number}.step: found true; allowed: at the place of the station before it, inside the "
+                "shaft, two stations a step"
+            )
+    places = [station.at for station in stations if not station.step]
+    _check_places(where, places, table.shape, length)
+
+
+def _check_band(table: BandTable, length: float) -> None:
+    """Distances rise and lie on the shaft; a place may come twice (a step)."""
+    places = [station.at for station in table.stations]
+    for number, (before, after) in enumerate(pairwise(places), 2):
+        if after < before:
+            raise InputError(
+                f"band.stations #{number}.at: found {show(after, 'in')} after {show(before, 'in')}; "
+                "allowed: distances that do not decrease"
+            )
+    if places and places[-1] > length + SAME_PLACE:
+        raise InputError(
+            f"band.stations #{len(places)}.at: found {show(places[-1], 'in')}; allowed: up to raw_length "
+            f"{show(length, 'in')}"
+        )
 
 
 def _check_places(where: str, places: list[float], shape: str, length: float) -> None:

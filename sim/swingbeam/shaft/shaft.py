@@ -158,6 +158,9 @@ def _mass_factor(s: Array, mass_per_length: Array, stated: float) -> float:
 
 def _of_stations(table: ProfileTable, length: float) -> tuple[Array, Array, Array, Array]:
     rows = np.array([[p.at, p.ei, p.gj, p.mass] for p in table.stations])
+    for i, station in enumerate(table.stations):
+        if station.step:
+            rows[i, 0] = rows[i - 1, 0]
     at, values = _laid_out(rows[:, 0], rows[:, 1:], table.shape, table.measured_from, length)
     return at, values[:, 0], values[:, 1], values[:, 2]
 
