@@ -100,13 +100,12 @@ def parse_quantity(text: object, kind: str) -> float:
     unit = written.translate(_UNIT_LETTERS)
     if not unit:
         raise InputError(f"found {quote(text)}, a number without a unit; allowed: {allowed}")
-    factor = rule.units.get(unit)
-    if factor is None:
+    if unit not in rule.units:
         raise InputError(_wrong_unit(text, written, unit, rule))
-    value = number * factor
+    value = rule.to_si(number, unit)
     if value != 0.0 and not rule.smallest <= abs(value) <= rule.largest:
         base = next((name for name, factor in rule.units.items() if factor == 1.0), next(iter(rule.units)))
-        span = f"{rule.smallest / rule.units[base]:g} and {rule.largest / rule.units[base]:g} {base}"
+        span = f"{rule.from_si(rule.smallest, base):g} and {rule.from_si(rule.largest, base):g} {base}"
         raise InputError(f"found {quote(text)}, out of all proportion for {rule.title}; allowed: between {span}")
     return value
 
@@ -136,7 +135,7 @@ def to_unit(value: float, unit: str) -> float:
     plain = unit.translate(_UNIT_LETTERS)
     if plain not in KIND_OF_UNIT:
         raise InputError(f"unit {quote(unit)} is not known")
-    return value / KIND_OF_UNIT[plain].units[plain]
+    return KIND_OF_UNIT[plain].from_si(value, plain)
 
 
 def show(value: float, unit: str, decimals: int | None = None) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 # Exact by definition (international yard and pound agreement of 1959; CGPM 1901 for standard gravity;
 # Thompson & Taylor, Guide for the Use of the SI, NIST SP 811 (2008), appendix B).
@@ -19,7 +19,8 @@ PASCALS_PER_PSI = NEWTONS_PER_POUND_FORCE / METRES_PER_INCH**2
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of quantity: its name in a sentence, units (factors to SI), an example, its range in SI.
+    """A kind of quantity: its name in a sentence, units (factors to SI), an example, its range in SI, and for
+    scales that do not begin at zero the SI value of their zero.
 
     A value other than zero must be between `smallest` and `largest` in size: outside of it a slip of the
     keyboard is certain, and the arithmetic behind would overflow.
@@ -30,6 +31,15 @@ class Kind:
     example: str
     smallest: float
     largest: float
+    zero: dict[str, float] = field(default_factory=dict)
+
+    def to_si(self, number: float, unit: str) -> float:
+        """A number of a unit of this kind, in SI."""
+        return number * self.units[unit] + self.zero.get(unit, 0.0)
+
+    def from_si(self, value: float, unit: str) -> float:
+        """An SI value in a unit of this kind."""
+        return (value - self.zero.get(unit, 0.0)) / self.units[unit]
 
     def allowed(self) -> str:
         """The sentence that says what may be written."""
@@ -110,6 +120,21 @@ KINDS: dict[str, Kind] = {
         1.0,
         1e15,
     ),
+    "temperature": Kind(
+        "a temperature",
+        {"degC": 1.0, "degF": 5.0 / 9.0},
+        "20 degC",
+        150.0,
+        400.0,
+        {"degC": 273.15, "degF": 273.15 - 32.0 * 5.0 / 9.0},
+    ),
+    "pressure": Kind(
+        "an air pressure",
+        {"hPa": 1e2, "mbar": 1e2, "kPa": 1e3, "inHg": 3386.389},
+        "1013 hPa",
+        1e3,
+        2e5,
+    ),
     "ratio": Kind("a share", {"%": 1e-2}, "1.5 %", 1e-12, 1e6),
     "curvature": Kind("a curvature", {"1/m": 1.0}, "3.3 1/m", 1e-9, 1e6),
     "rotational_stiffness": Kind("a rotational stiffness", {"N*m/rad": 1.0}, "20 N*m/rad", 1e-9, 1e9),
@@ -128,6 +153,7 @@ LIKELY = {
     "ft-lb": "ft*lbf", "ft-lbs": "ft*lbf", "ft*lb": "ft*lbf", "ft-lbf": "ft*lbf", "lbf*ft": "ft*lbf",
     "in-lb": "in*lbf", "in*lb": "in*lbf", "lbf*in": "in*lbf", "Nm^2": "N*m^2", "Nm2": "N*m^2",
     "N*m2": "N*m^2", "lb*in^2": "lbf*in^2", "kgm^2": "kg*m^2", "gcm^2": "g*cm^2", "g*cm2": "g*cm^2",
-    "kg*m2": "kg*m^2", "g/cc": "g/cm^3", "percent": "%",
+    "kg*m2": "kg*m^2", "C": "degC", "°C": "degC", "degc": "degC", "F": "degF", "°F": "degF", "degf": "degF",
+    "celsius": "degC", "fahrenheit": "degF", "hpa": "hPa", "kpa": "kPa", "mb": "mbar", "inhg": "inHg", "g/cc": "g/cm^3", "percent": "%",
 }  # fmt: skip
 """What people write for a unit of the lists; used to suggest, never to read."""
