@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import Annotated, Any, get_args, get_origin, get_type_hints
 
 import numpy as np
 from numpy.typing import NDArray
 
-from swingbeam.units import KINDS, to_unit
+from swingbeam.units import KINDS, Quantity, show, to_unit
 
 Array = NDArray[np.float64]
 
@@ -23,11 +23,12 @@ class Reading:
     ----------
     key : its name in JSON, CSV and readings files, unit included
     attribute : its name in the test's record, SI there (a float, or (n,) floats of a scan)
-    unit : people's unit, one of `swingbeam.units`, "%" included; "" for a bare number
+    unit : people's unit, one of `swingbeam.units`, "%" included; with a `factor` of its own, any text
     label : short, for the head of a column, with the unit people write
     long_name : in words
     decimals : shown in a table
     usual_error : standard deviation of one careful reading, in `unit`; common practice, no source
+    factor : shown value over SI value where the unit is none of `swingbeam.units`
     """
 
     key: str
@@ -37,11 +38,12 @@ class Reading:
     long_name: str
     decimals: int
     usual_error: float
+    factor: float | None = None
 
     @property
     def scale(self) -> float:
         """Shown value over SI value."""
-        return to_unit(1.0, self.unit) if self.unit else 1.0
+        return to_unit(1.0, self.unit) if self.factor is None else self.factor
 
     def si(self, record: Any) -> float | Array:
         """The figure from a test's record, SI."""
@@ -80,11 +82,27 @@ class BenchTest:
         return {reading.key: reading.of(record) for reading in self.readings}
 
 
-def unit_of_kind(kind: str) -> str:
-    """The unit a kind of quantity is shown in: that of its example."""
-    return KINDS[kind].example.rsplit(" ", 1)[1]
+def described(setup: Any) -> dict[str, Any]:
+    """A set-up's fields as a set-up file would state them: quantities with units, names, plain values."""
+    hints = get_type_hints(type(setup), include_extras=True)
+    out = {}
+    for field in fields(setup):
+        value = getattr(setup, field.name)
+        if value is None:
+            continue
+        kind = _kind_of(hints[field.name])
+        if kind is not None:
+            unit = KINDS[kind].example.rsplit(" ", 1)[1]
+            out[field.name] = [show(v, unit) for v in value] if isinstance(value, tuple) else show(value, unit)
+        else:
+            out[field.name] = getattr(value, "name", value)
+    return out
 
 
-def setup_fields(setup_type: type[Any]) -> tuple[str, ...]:
-    """Names of a set-up's fields, in order."""
-    return tuple(field.name for field in fields(setup_type))
+def _kind_of(hint: Any) -> str | None:
+    """The kind of quantity a field's type stands for, through `| None`."""
+    for part in (hint, *get_args(hint)):
+        for mark in get_args(part)[1:] if get_origin(part) is Annotated else ():
+            if isinstance(mark, Quantity):
+                return mark.kind
+    return None

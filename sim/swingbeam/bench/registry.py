@@ -2,10 +2,33 @@
 
 from __future__ import annotations
 
-from swingbeam.bench import frequency, kick_point, torque
+from swingbeam.bench import (
+    balance,
+    bend_point,
+    deflection,
+    frequency,
+    kick_point,
+    spine,
+    three_point,
+    torque,
+    torsional_frequency,
+)
 from swingbeam.bench.bench_test import BenchTest, Reading
 
-TESTS: dict[str, BenchTest] = {module.TEST.name: module.TEST for module in (frequency, kick_point, torque)}
+TESTS: dict[str, BenchTest] = {
+    module.TEST.name: module.TEST
+    for module in (
+        frequency,
+        torsional_frequency,
+        deflection,
+        kick_point,
+        bend_point,
+        torque,
+        balance,
+        three_point,
+        spine,
+    )
+}
 """Name → test, in the order they are printed."""
 
 READINGS: dict[str, tuple[BenchTest, Reading]] = {

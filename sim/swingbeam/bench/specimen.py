@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
+import numpy as np
+
 from swingbeam.beam import Profile, TipBody
-from swingbeam.club.build import Club
+from swingbeam.beam.errors import InputError
+from swingbeam.club.build import Club, tip_body
 from swingbeam.club.head import Head
 from swingbeam.shaft.shaft import Shaft, cut
 from swingbeam.shaft.trim import trimmed
@@ -72,3 +75,42 @@ def _of_club(club: Club) -> Specimen:
         grip_mass=club.grip_mass,
         grip_length=club.grip_length,
     )
+
+
+def with_head(on_bench: Specimen, head: Head) -> Specimen:
+    """A bare shaft with a head put over its tip, as deep as its hosel.
+
+    Raises
+    ------
+    InputError
+        A head is on it already, or the head is of the other kind.
+    """
+    shaft = on_bench.shaft
+    if on_bench.head is not None:
+        raise InputError(
+            f'head: found "{head.name}" for the built club "{on_bench.name}"; allowed: on a bare shaft only'
+        )
+    if shaft.kind != head.kind:
+        raise InputError(f'found the {head.kind} head "{head.name}" for a {shaft.kind} shaft; allowed: two of one kind')
+    mouth = shaft.raw_length - head.insertion
+    return replace(on_bench, inserted=head.insertion, body=tip_body(shaft, head, mouth, head.insertion), head=head)
+
+
+def in_mean_plane(profile: Profile) -> Profile:
+    """The same beam with the mean of its two bending stiffnesses in every plane."""
+    return profile if profile.spine_angle == 0.0 and _is_round(profile) else _planar(profile, profile.ei.mean(axis=1))
+
+
+def guided_in(profile: Profile, plane: float) -> Profile:
+    """The beam a guide keeps in one plane (rad about x, from the target side toward the toe): EI is then
+    EI₁ cos² + EI₂ sin² of the angle to the principal planes (rotation of a symmetric tensor)."""
+    share = np.cos(plane - profile.spine_angle) ** 2
+    return _planar(profile, share * profile.ei[:, 0] + (1.0 - share) * profile.ei[:, 1])
+
+
+def _is_round(profile: Profile) -> bool:
+    return bool(np.array_equal(profile.ei[:, 0], profile.ei[:, 1]))
+
+
+def _planar(profile: Profile, ei: np.ndarray) -> Profile:
+    return Profile(profile.s, ei, profile.gj, profile.mass, profile.ea, profile.ga, profile.rotary)

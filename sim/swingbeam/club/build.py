@@ -171,7 +171,7 @@ def build_club(
         grip_mass=grip_mass,
         grip_length=grip_length,
         profile=cut(shaft, trim + hold_point, mouth),
-        tip=_tip_body(shaft, head, mouth, depth),
+        tip=tip_body(shaft, head, mouth, depth),
         held_mass=held_mass,
         held_inertia=held_inertia,
     )
@@ -229,7 +229,7 @@ def _butt_trim(
     return max(trim, 0.0)
 
 
-def _tip_body(shaft: Shaft, head: Head, mouth: float, insertion: float) -> TipBody:
+def tip_body(shaft: Shaft, head: Head, mouth: float, insertion: float) -> TipBody:
     """Head and inserted piece of shaft as one body, about the common centre of gravity."""
     mass, centre, second = integrate(shaft, mouth, mouth + insertion)
     radius = 0.5 * shaft.tip_diameter
