@@ -92,8 +92,18 @@ def read_text(path: str | os.PathLike[str]) -> str:
     Raises
     ------
     InputError
-        No such file (the nearest name is suggested), a directory, unreadable, too large, not UTF-8, or with a
-        byte-order mark.
+        As `read_bytes`; not UTF-8, or with a byte-order mark.
+    """
+    return decode(read_bytes(path), display_path(Path(path)))
+
+
+def read_bytes(path: str | os.PathLike[str]) -> bytes:
+    """What a file holds.
+
+    Raises
+    ------
+    InputError
+        No such file (the nearest name is suggested), a directory, unreadable, too large.
     """
     where = Path(path)
     shown = display_path(where)
@@ -109,7 +119,7 @@ def read_text(path: str | os.PathLike[str]) -> str:
         raise InputError(f"{shown}: cannot be read: {reason}") from None
     if len(data) > LARGEST_FILE:
         raise InputError(f"{shown}: found more than {LARGEST_FILE:,} bytes; allowed: a text file a person wrote")
-    return decode(data, shown)
+    return data
 
 
 def decode(data: bytes, source: str) -> str:
