@@ -27,12 +27,16 @@ def swing(
     output: Annotated[
         Path | None, typer.Option(help="CSV file of the curves to write; none is written if not given.")
     ] = None,
+    picture: Annotated[
+        Path | None, typer.Option(help="PNG or SVG file to write: the swing, its rates, the couple and the unloading.")
+    ] = None,
 ) -> None:
     """Swing one club: figures at impact, unload, and how face and loft came about."""
     from swingbeam.files.safe_write import refuse_existing
 
-    if output is not None:
-        refuse_existing(output)
+    for path in (output, picture):
+        if path is not None:
+            refuse_existing(path)
     with compiling():
         from swingbeam.study.single import swing_club
 
@@ -44,11 +48,17 @@ def swing(
             solver=value(solver),
             hands=value(hands),
             ball=value(ball),
+            with_motion=True,
         )
     if output is not None:
         from swingbeam.report.curves import write_curves
 
         saved.append(write_curves(result.run, output))
+    if picture is not None and result.motion is not None:
+        from swingbeam.report.swing_figure import write_swing_figure
+
+        saved.append(write_swing_figure(result.motion, picture))
+    if saved:
         say(saved_words())
     if json:
         from swingbeam.report.json import single_json

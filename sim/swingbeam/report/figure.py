@@ -30,7 +30,7 @@ _INK = "#222222"
 _LEADER: dict[str, Any] = {"shrinkA": 1, "shrinkB": 1, "relpos": (0.0, 0.5)}
 _LINES = ("-", "--", ":", "-.")
 _FIGURES: dict[str, Quantity] = {q.key: q for q in (*UNLOAD, *IMPACT)}
-_STYLE: Any = {
+STYLE: Any = {
     "font.size": 9,
     "axes.titlesize": 10,
     "axes.titleweight": "bold",
@@ -85,7 +85,7 @@ def draw_ranking(result: RankResult) -> Figure:
     runs = [run for run in result.runs if run.curves is not None and run.impact is not None]
     if result.reference_run.curves is not None and all(run.shaft != result.reference for run in runs):
         runs.append(result.reference_run)
-    with matplotlib.rc_context(_STYLE):
+    with matplotlib.rc_context(STYLE):
         page = _Page.for_names([run.shaft for run in runs])
         figure = Figure(figsize=(page.width, HEIGHT))
         FigureCanvasAgg(figure)

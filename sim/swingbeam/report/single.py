@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rich.console import Console
 
+from swingbeam.delivery.kinetics import Demand
 from swingbeam.study.quantities import CAUSES, FACE_CENTRE_SPEED, IMPACT, STATIC, UNLOAD, Quantity, shown
 from swingbeam.study.result import SingleResult
 
@@ -32,6 +33,8 @@ def print_single(result: SingleResult, console: Console) -> None:
     for q in (*IMPACT, FACE_CENTRE_SPEED):
         _line(console, q, q.of(run.impact), q.of(result.reference_run.impact), change=q.of(run.change))
     _print_causes(result, console)
+    if result.motion is not None:
+        _print_demands(result.motion.demands, console)
     if run.static is not None:
         _heading(console, "On the bench", "value")
         for q in STATIC:
@@ -54,6 +57,17 @@ def _print_causes(result: SingleResult, console: Console) -> None:
         console.print(f"  {_CAUSE_WORDS[cause]:<44}{cells}")
     totals = "".join(f"{shown(_ANGLE, _ANGLE.scale * causes.total):>11}" for causes in (face, loft))
     console.print(f"  {'together':<44}{totals}")
+
+
+def _print_demands(demands: tuple[Demand, ...], console: Console) -> None:
+    _heading(console, "What the hands give the club, at the most", "value", "ms")
+    for demand in demands:
+        limit = demand.range
+        size, at = f"{demand.size / limit.per:.4g}", f"{1e3 * demand.at:.0f}"
+        console.print(f"  {limit.words:<44}{size:>11}{at:>11} {limit.unit}")
+    for demand in demands:
+        if not demand.is_human:
+            console.print(f"  Beyond a golfer? {demand}")
 
 
 _CAUSE_WORDS = {

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from swingbeam.beam.errors import SimulationError
 from swingbeam.club.build import Club
@@ -14,6 +15,12 @@ from swingbeam.swing import Reference, ball_centre, hands_named, load_swing, pre
 
 from .measure import Measured, SwingFrame, measure
 from .scenario import club_files, read_inputs
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from swingbeam.beam.history import History
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,12 +33,14 @@ class Golfer:
     name : what the reference club is called in tables
     parts : how it is built
     inputs : (name, text) of the files of the swing and of the reference club
+    handed : "right" or "left"; figures are those of a right-hander either way
     """
 
     reference: Reference
     name: str
     parts: ClubParts
     inputs: tuple[tuple[str, str], ...]
+    handed: str = "right"
 
     @property
     def club(self) -> Club:
@@ -67,22 +76,28 @@ class Golfer:
         timing_only : leave out all figures but those of unloading
         """
         try:
-            if ball == "learnt":
-                run = run_club(club, self.reference, hands_named(hands), solver=solver, damping_scale=damping)
-                place = ball_centre(ball, self.reference, club, run)
-            else:
-                place = ball_centre(ball, self.reference, club)
-                run = run_club(
-                    club,
-                    self.reference,
-                    hands_named(hands),
-                    solver=solver,
-                    damping_scale=damping,
-                    stop=ball_event(club.face, place, self.reference.top),
-                )
+            run, place = self.run(club, hands, ball, solver, damping=damping)
             return measure(run, club.face, place, self.frame, timing_only=timing_only)
         except SimulationError as error:
             return Measured("failed", reasons={"status": str(error)})
+
+    def run(
+        self, club: Club, hands: str, ball: str, solver: str, *, damping: float = 1.0
+    ) -> tuple[History, NDArray[np.float64]]:
+        """Swing a club until it has met the ball: the run, and the ball's centre (3,) m, world.
+
+        Raises
+        ------
+        SimulationError
+            The run failed.
+        """
+        reference, how = self.reference, hands_named(hands)
+        if ball == "learnt":
+            run = run_club(club, reference, how, solver=solver, damping_scale=damping)
+            return run, ball_centre(ball, reference, club, run)
+        place = ball_centre(ball, reference, club)
+        stop = ball_event(club.face, place, reference.top)
+        return run_club(club, reference, how, solver=solver, damping_scale=damping, stop=stop), place
 
 
 def load_golfer(path: Path, changes: ClubParts | None = None) -> Golfer:
@@ -103,4 +118,4 @@ def load_golfer(path: Path, changes: ClubParts | None = None) -> Golfer:
     swing = load_swing(path)
     parts = swing.reference_club if changes is None else changes.over(swing.reference_club)
     reference = prepare(swing, reference_club=changes)
-    return Golfer(reference, reference.club.label, parts, read_inputs([path, *club_files(parts, path)]))
+    return Golfer(reference, reference.club.label, parts, read_inputs([path, *club_files(parts, path)]), swing.handed)

@@ -1,0 +1,50 @@
+"""The picture of a swing."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from swingbeam.beam.errors import InputError
+from swingbeam.files.lookup import find
+from swingbeam.report.swing_figure import draw_swing, from_behind, in_plane, write_swing_figure
+from swingbeam.study.golfer import load_golfer
+from swingbeam.study.motion import swing_motion
+
+
+@pytest.fixture(scope="module")
+def motion():
+    golfer = load_golfer(find("swing", "even"))
+    return swing_motion(golfer, golfer.club, "hold", "re-aimed", "curvature")
+
+
+def test_views_keep_lengths_and_directions(motion):
+    plane = in_plane(motion, motion.grip)
+    arm = plane - in_plane(motion, motion.hub)
+    # The arms move in the plane: nothing is foreshortened there.
+    np.testing.assert_allclose(np.hypot(*arm.T), np.linalg.norm(motion.grip - motion.hub, axis=1), rtol=1e-9)
+    assert plane[0, 1] > plane[-1, 1]  # from the top down to the ball
+    assert in_plane(motion, motion.face)[-1, 0] < 0.0  # the face is behind the ball's centre
+    behind = from_behind(motion, motion.hub)
+    assert behind[-1, 0] < 0.0  # a right-hander stands to the left of the line, seen from behind the ball
+    assert behind[-1, 1] > 1.0
+    left = from_behind(replace(motion, handed="left"), motion.hub)
+    np.testing.assert_allclose(left * [-1.0, 1.0], behind, atol=1e-15)
+
+
+def test_the_picture_names_every_instant_and_axis(motion):
+    figure = draw_swing(motion)
+    written = [text.get_text() for axes in figure.axes for text in axes.texts]
+    for name in ("lag peak", "half-unload", "straight", "peak kick speed", "impact"):
+        assert any(name in text for text in written), name
+    for axes in figure.axes:
+        assert axes.get_title(loc="left")
+        assert axes.get_xlabel()
+    assert any("idealised" in text.get_text() for text in figure.texts)
+
+
+def test_png_and_svg_and_never_over_a_file(motion, tmp_path):
+    assert write_swing_figure(motion, tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
+    assert "<svg" in write_swing_figure(motion, tmp_path / "a.svg").read_text()
+    with pytest.raises(InputError, match="exists"):
+        write_swing_figure(motion, tmp_path / "a.png")
