@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import Record
 from swingbeam.files.club_file import ClubParts
+from swingbeam.files.spread_file import MatchedTable, SpreadTable
 from swingbeam.units import Quantity
 
 _DEG = 0.017453292519943295
@@ -28,6 +29,7 @@ Travel = Annotated[float, Quantity("length", at_least=-0.3, at_most=0.3)]
 ArmRate = Annotated[float, Quantity("angular_rate", at_least=2.0, at_most=30.0)]
 RollRate = Annotated[float, Quantity("angular_rate", at_least=5.0, at_most=80.0)]
 HandCouple = Annotated[float, Quantity("torque", at_least=-40.0, at_most=40.0)]
+StrikeOffset = Annotated[float, Quantity("length", at_least=-0.06, at_most=0.06)]
 TeeHeight = Annotated[float, Quantity("length", at_least=0.0, at_most=0.1)]
 
 
@@ -82,6 +84,8 @@ class DeliveryTable(Record):
     attack: SmallAngle = Field(description='up positive, such as "2 deg"')
     path: SmallAngle = Field(description='in-to-out positive, such as "0 deg"')
     head_speed: HeadSpeed | None = None
+    strike_toe: StrikeOffset = 0.0
+    strike_up: StrikeOffset = 0.0
 
 
 def check_reference_club(club: ClubParts) -> None:
@@ -111,6 +115,8 @@ class SwingFile(Record):
     forearms: ForearmsTable = Field(description="a table with roll_rate_at_impact")
     delivery: DeliveryTable = Field(description="a table with face_angle, dynamic_loft, attack, path")
     reference_club: ClubParts = Field(description="a table with shaft, head and finished_length")
+    matched: MatchedTable | None = None
+    spread: SpreadTable | None = None
 
     @model_validator(mode="after")
     def _check(self) -> SwingFile:
@@ -120,4 +126,6 @@ class SwingFile(Record):
                 f"found {found} of tempo.downswing and delivery.head_speed; allowed: one of the two, the other follows"
             )
         check_reference_club(self.reference_club)
+        if self.spread is not None and self.delivery.head_speed is None:
+            raise InputError("spread: a swing with a spread states delivery.head_speed; the downswing time follows")
         return self

@@ -8,7 +8,8 @@ Comp. 19:577). Parameters start the solve; the delivered values win.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 from ..beam import History, Motion, RigidBody
 from ..beam.errors import InputError
 from ..club.build import Club
-from .ball import BALL_RADIUS, Delivered, ball_at_face_centre, ball_of_rigid_club, delivered
+from .ball import BALL_RADIUS, Delivered, ball_of_rigid_club, ball_on_face, delivered
 from .line import LINE_STEP, Line, draw_line, speed_at_impact
 from .plan import DEGREE, FIRST_DOWNSWING, FIRST_LEAN, Adjustment, SwingPlan
 from .reference import Reference, drive_reference, hand_axes, rigid_with_hands, root_inertia
@@ -46,6 +47,8 @@ class Shot:
     line: Line
     run: History
     at_impact: Delivered
+    slopes: Array | None = None
+    """Of the misses over the unknowns, where it was aimed."""
 
 
 class _Aimer:
@@ -148,17 +151,31 @@ def _move(aimer: _Aimer, x: Array, step: Array, fine: bool) -> tuple[Array, Shot
     raise reason
 
 
-def _solve(aimer: _Aimer) -> Shot:
+def _start(aimer: _Aimer, near: Shot | None) -> tuple[Array, Shot, Array]:
+    """Where the search starts: unknowns, their shot and its slopes; at a like swing that is aimed, or afresh."""
+    if near is not None and near.slopes is not None and near.slopes.shape[0] == aimer.count:
+        a = near.line.adjustment
+        x = np.array([a.yaw, a.pitch, a.lean, a.roll, a.downswing])[: aimer.count]
+        aimer.near = near.line.release
+        try:
+            return x, aimer.shot(x, False), near.slopes
+        except InputError:
+            aimer.near = None
     x = first_guess(aimer.plan, aimer.body, aimer.club)
     shot = aimer.shot(x, False)
+    return x, shot, _jacobian(aimer, x, aimer.miss(shot))
+
+
+def _solve(aimer: _Aimer, near: Shot | None = None) -> Shot:
+    x, shot, jacobian = _start(aimer, near)
     miss = aimer.miss(shot)
-    jacobian = _jacobian(aimer, x, miss)
-    _check_lean(aimer, x, miss, jacobian)
+    if near is None:  # slopes of another swing are good to step by, not to refuse by
+        _check_lean(aimer, x, miss, jacobian)
     fine = False
     for _ in range(MOST_PASSES):
         worst = float(np.max(np.abs(miss)))
         if fine and worst < TOLERANCE:
-            return shot
+            return replace(shot, slopes=jacobian)
         if not fine and worst < COARSE_TOLERANCE:
             fine = True
             shot = aimer.shot(x, True)
@@ -211,8 +228,12 @@ def _unmet(aimer: _Aimer, shot: Shot) -> str:
     )
 
 
-def aim(plan: SwingPlan, club: Club) -> Shot:
+def aim(plan: SwingPlan, club: Club, *, near: Shot | None = None) -> Shot:
     """The line, and the reference club's run along it, that deliver the plan's target at the planned instant.
+
+    Parameters
+    ----------
+    near : of a like swing with a like club, already aimed: the search starts there and takes fewer runs
 
     Raises
     ------
@@ -221,14 +242,19 @@ def aim(plan: SwingPlan, club: Club) -> Shot:
     SimulationError
         The solver could not finish.
     """
+    aimer = _Aimer(plan, club, rigid_with_hands(club))
+    if near is not None:
+        with suppress(InputError):
+            return _solve(aimer, near)
+        aimer.near = None
     try:
-        return _solve(_Aimer(plan, club, rigid_with_hands(club)))
+        return _solve(aimer)
     except InputError as error:
         raise InputError(f'swing "{plan.name}": {error}') from None
 
 
 def make_reference(plan: SwingPlan, club: Club, *, tee_height: float = 0.0) -> Reference:
-    """Aim, drive the reference club and put the ball at its face centre.
+    """Aim, drive the reference club and put the ball where it strikes (its face centre unless the target says).
 
     Parameters
     ----------
@@ -240,9 +266,14 @@ def make_reference(plan: SwingPlan, club: Club, *, tee_height: float = 0.0) -> R
     InputError, SimulationError
         As `aim`.
     """
-    shot = aim(plan, club)
+    return reference_along(aim(plan, club), plan, club, tee_height=tee_height)
+
+
+def reference_along(shot: Shot, plan: SwingPlan, club: Club, *, tee_height: float = 0.0) -> Reference:
+    """The reference of a swing that is aimed: the ball where the reference club strikes it."""
     ball = np.array([0.0, 0.0, tee_height + BALL_RADIUS])
-    move = ball - ball_at_face_centre(shot.run, club.face)
+    strike = plan.target.strike_toe, plan.target.strike_up
+    move = ball - ball_on_face(shot.run, club.face, *strike)
     line = shot.line.moved(move)
     rotation = shot.run.root_rotation
     return Reference(
@@ -255,5 +286,6 @@ def make_reference(plan: SwingPlan, club: Club, *, tee_height: float = 0.0) -> R
         top=line.top,
         inertia=root_inertia(club),
         ball=ball,
-        raw_ball=ball_of_rigid_club(line, club),
+        raw_ball=ball_of_rigid_club(line, club, *strike),
+        strike=strike,
     )

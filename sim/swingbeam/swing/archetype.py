@@ -7,17 +7,23 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
 from ..beam.errors import InputError
 from ..club.build import Club, load_club
 from ..files.base import display_path, load_toml, naming, read_text, read_toml
 from ..files.club_file import ClubParts
 from ..files.lookup import find, list_library
+from ..files.recorded_swing_file import RecordedSwingFile
+from ..files.spread_file import SpreadTable
 from ..files.swing_file import DeliveryTable, SwingFile
 from ..files.torque_swing_file import EffortTable, TorqueSwingFile
 from .aim import make_reference
 from .effort import Effort
 from .plan import Arms, Forearms, SwingPlan, Target, Tempo, Wrists
+from .recorded_swing import RecordedPlan, plan_from_file, reference_of_recording
 from .reference import Reference
+from .spread import Spread
 from .torque_aim import aim_torques, reference_of
 from .torque_golfer import ArmsAndHub, HingeRange, TorqueGolfer, TorquePlan
 
@@ -32,13 +38,15 @@ class Swing:
 
     name: str
     note: str
-    plan: SwingPlan | TorquePlan
+    plan: SwingPlan | TorquePlan | RecordedPlan
     handed: str
     tee_height: float
     """m"""
     reference_club: ClubParts
     path: Path | None = None
     """The file it was read from."""
+    spread: Spread | None = None
+    """How far the golfer's own swing may be from this one; None: it is taken as it stands."""
 
 
 def swing_from_file(record: SwingFile, path: Path | None = None) -> Swing:
@@ -69,11 +77,30 @@ def swing_from_file(record: SwingFile, path: Path | None = None) -> Swing:
         forearms=Forearms(record.forearms.roll_rate_at_impact, record.forearms.onset_width),
         target=_target(record.delivery),
     )
-    return Swing(record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path)
+    spread = None if record.spread is None else _spread(record.spread)
+    return Swing(record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path, spread)
+
+
+def _spread(table: SpreadTable) -> Spread:
+    rows = table.parameters
+    correlations = np.eye(len(rows))
+    for i, row in enumerate(rows):
+        correlations[i, : len(row.correlations)] = row.correlations
+        correlations[: len(row.correlations), i] = row.correlations
+    shots = {key: float(value) for key, value in table.shots if value is not None}
+    return Spread(tuple(row.key for row in rows), np.array([row.size for row in rows]), correlations, shots)
 
 
 def _target(delivery: DeliveryTable) -> Target:
-    return Target(delivery.face_angle, delivery.dynamic_loft, delivery.attack, delivery.path, delivery.head_speed)
+    return Target(
+        delivery.face_angle,
+        delivery.dynamic_loft,
+        delivery.attack,
+        delivery.path,
+        delivery.head_speed,
+        delivery.strike_toe,
+        delivery.strike_up,
+    )
 
 
 def _effort(table: EffortTable) -> Effort:
@@ -121,7 +148,11 @@ def load_swing(name: str | os.PathLike[str], *, beside: str | os.PathLike[str] |
         A file that cannot be found or read.
     """
     path = find("swing", name, beside=beside)
-    if "driven_by" in load_toml(read_text(path), source=display_path(path)):
+    driven_by = load_toml(read_text(path), source=display_path(path)).get("driven_by")
+    if driven_by == "recording":
+        own = read_toml(path, RecordedSwingFile)
+        return Swing(own.name, own.note, plan_from_file(own), own.handed, own.tee_height, own.reference_club, path)
+    if driven_by is not None:
         torque = read_toml(path, TorqueSwingFile)
         with naming(path):
             return swing_from_torque_file(torque, path)
@@ -162,6 +193,8 @@ def prepare(swing: Swing, *, reference_club: ClubParts | None = None) -> Referen
 
 def _reference(swing: Swing, club: Club) -> Reference:
     plan = swing.plan
+    if isinstance(plan, RecordedPlan):
+        return reference_of_recording(plan, club, tee_height=swing.tee_height)
     if isinstance(plan, TorquePlan):
         return reference_of(aim_torques(plan.golfer, club, plan.target), club, tee_height=swing.tee_height)
     return make_reference(plan, club, tee_height=swing.tee_height)

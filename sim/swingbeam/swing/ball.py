@@ -4,7 +4,7 @@ Three rules. *Re-aimed* (the default): where the reference club's face centre is
 is what a golfer has learnt. *Raw*: where the face centre of the rigid reference club is. *Learnt*: for each
 club where its own face centre is at the planned instant, the whole swing moved a little, as by a golfer who
 has got used to the club; reference pose and reference couple stay, so moving the ball the other way is the
-same thing.
+same thing. For a golfer who strikes elsewhere on the face, that point takes the place of the face centre.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from ..beam import History
 from ..beam.errors import InputError
 from ..club.build import Club
-from ..club.face import Face
+from ..club.face import Face, surface
 from ..units import quote
 from .line import Line
 from .reference import Reference
@@ -62,10 +62,19 @@ def ball_at_face_centre(run: History, face: Face, t: float = 0.0) -> Array:
     return np.asarray(row.point_position(face.centre)[0] + BALL_RADIUS * (row.tip_rotation_world[0] @ face.normal))
 
 
-def ball_of_rigid_club(line: Line, club: Club) -> Array:
+def ball_on_face(run: History, face: Face, toe: float, up: float, t: float = 0.0) -> Array:
+    """(3,) m, world: the centre of a ball that touches the curved face at a point (m from its centre,
+    toe-ward and up) at instant t, s."""
+    row = run.at(t)
+    point, normal = surface(face, toe, up)
+    return np.asarray(row.point_position(point)[0] + BALL_RADIUS * (row.tip_rotation_world[0] @ normal))
+
+
+def ball_of_rigid_club(line: Line, club: Club, toe: float = 0.0, up: float = 0.0) -> Array:
     """(3,) m, world: the same for the rigid club on the line at the planned impact."""
     i = line.impact
-    from_hold = np.array([club.length_beyond_hold, 0.0, 0.0]) + club.face.centre + BALL_RADIUS * club.face.normal
+    point, normal = surface(club.face, toe, up)
+    from_hold = np.array([club.length_beyond_hold, 0.0, 0.0]) + point + BALL_RADIUS * normal
     return np.asarray(line.position[i] + line.rotation[i] @ from_hold)
 
 
@@ -90,4 +99,4 @@ def ball_centre(rule: str, reference: Reference, club: Club, run: History | None
         raise InputError(f"ball: found {quote(rule)}; allowed: {', '.join(RULES)}")
     if run is None:
         raise InputError('ball "learnt" needs the club\'s own run')
-    return ball_at_face_centre(run, club.face)
+    return ball_on_face(run, club.face, *reference.strike)

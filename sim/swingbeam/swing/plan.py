@@ -85,6 +85,10 @@ class Target:
     path: float
     head_speed: float | None
     """m/s; None: whatever the stated downswing time gives."""
+    strike_toe: float = 0.0
+    """Where on the face it strikes, m from the face centre, toe-ward positive."""
+    strike_up: float = 0.0
+    """m from the face centre, up the face positive."""
 
 
 @dataclass(frozen=True)

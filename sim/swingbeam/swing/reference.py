@@ -114,6 +114,8 @@ class Reference:
     """(3,) m: ball centre for which the reference club's face centre meets the ball at the planned instant"""
     raw_ball: Array
     """(3,) m: ball centre for which the rigid reference club's face centre does"""
+    strike: tuple[float, float] = (0.0, 0.0)
+    """Where on its face the reference club strikes: m from the face centre, toe-ward and up"""
     _records: dict[tuple[str, float], History] = field(default_factory=dict, repr=False)
 
     @property

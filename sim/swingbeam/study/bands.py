@@ -1,0 +1,146 @@
+"""What another club changes for a golfer whose swing is known within a spread: medians and 90 % bands.
+
+Swings are drawn from the spread; each is aimed with the reference club and swings every club. Of 59 draws the
+third lowest and the third highest bound the band: a sixtieth, the golfer's own, falls between them 54 times in 60
+(order statistics; David & Nagaraja 2003, Order Statistics, 7.3).
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from itertools import islice
+
+import numpy as np
+from numpy.typing import NDArray
+
+from swingbeam.beam.errors import InputError, SimulationError
+from swingbeam.club.build import Club
+from swingbeam.swing.aim import aim, reference_along
+from swingbeam.swing.archetype import Swing
+from swingbeam.swing.plan import SwingPlan
+
+from .golfer import Golfer
+from .measure import Measured
+from .quantities import IMPACT, UNLOAD, Quantity
+
+Array = NDArray[np.float64]
+
+DRAWS, PLACE = 59, 3
+"""Swings drawn; the band lies between this place from below and from above."""
+SEED = 1
+MOST_FAILURES = 2.0
+"""Swings that cannot be made, over those that are used: with more the spread is too wide to be a golfer's."""
+BANDED: tuple[tuple[str, Quantity], ...] = (
+    ("unload", next(q for q in UNLOAD if q.attribute == "half")),
+    *(("impact", q) for q in IMPACT),
+)
+"""Figures whose changes have a band: (record, quantity)."""
+
+
+@dataclass(frozen=True)
+class Band:
+    """Of the change of one figure against the reference club; SI."""
+
+    low: float
+    median: float
+    high: float
+
+
+@dataclass(frozen=True, eq=False)
+class Bands:
+    """Bands of every club's changes.
+
+    Attributes
+    ----------
+    clubs : club → figure's key → its band; a figure that too few draws have is not there
+    draws : swings used
+    left_out : swings drawn that could not be made or whose reference club missed the ball
+    """
+
+    clubs: dict[str, dict[str, Band]]
+    draws: int
+    left_out: int
+
+
+def change_bands(
+    swing: Swing, own: Club, clubs: Sequence[Club], hands: str, ball: str, solver: str, *, draws: int = DRAWS
+) -> Bands:
+    """Swing every club as the golfer may be, and give the bands of the changes.
+
+    Parameters
+    ----------
+    swing : with a spread
+    own : the reference club
+    clubs : labels are the keys of the result
+    hands, ball, solver : names of the hand mode, the ball rule and the solver
+    draws : swings to use; the band holds 1 − 2·k/(draws + 1) with k = draws·3/59, rounded
+
+    Raises
+    ------
+    InputError
+        A swing without spread, or a spread of which most swings cannot be made.
+    """
+    if swing.spread is None or not isinstance(swing.plan, SwingPlan):
+        raise InputError(f'swing "{swing.name}" states no spread')
+    for club in (own, *clubs):
+        _ = club.viscosity, club.face  # made before the threads start
+    shot = aim(swing.plan, own)
+
+    def changes(plan: SwingPlan) -> list[Array] | None:
+        try:
+            near = aim(plan, own, near=shot)
+            golfer = Golfer(reference_along(near, plan, own, tee_height=swing.tee_height), "", swing.reference_club, ())
+        except (InputError, SimulationError):
+            return None
+        base = golfer.swing(own, hands, ball, solver)
+        if base.status != "ok":
+            return None
+        return [_change(golfer.swing(club, hands, ball, solver), base) for club in clubs]
+
+    rows, left_out = _gather(swing.spread.draws(swing.plan, SEED), changes, draws)
+    place = max(1, round(draws * PLACE / DRAWS))
+    table = np.array(rows)  # (draws, clubs, figures)
+    return Bands(
+        {club.label: _bands(table[:, i], place) for i, club in enumerate(clubs)}, draws=len(rows), left_out=left_out
+    )
+
+
+def _gather(
+    plans: Iterator[SwingPlan], changes: Callable[[SwingPlan], list[Array] | None], wanted: int
+) -> tuple[list[list[Array]], int]:
+    """The first `wanted` swings, in the order drawn, that can be made; and how many cannot."""
+    rows: list[list[Array]] = []
+    left_out = 0
+    with ThreadPoolExecutor(min(2, os.cpu_count() or 1)) as pool:
+        while len(rows) < wanted:
+            for row in pool.map(changes, list(islice(plans, wanted - len(rows)))):
+                if row is None:
+                    left_out += 1
+                else:
+                    rows.append(row)
+            if left_out > MOST_FAILURES * wanted:
+                raise InputError("spread: most of the swings it allows cannot be made; allowed: a narrower spread")
+    return rows, left_out
+
+
+def _change(measured: Measured, base: Measured) -> Array:
+    """(figures,) changes of `BANDED`, NaN where a figure does not exist."""
+    values = []
+    for record, quantity in BANDED:
+        pair = [getattr(getattr(m, record), quantity.attribute, None) for m in (measured, base)]
+        values.append(np.nan if None in pair else pair[0] - pair[1])
+    return np.array(values, dtype=float)
+
+
+def _bands(table: Array, place: int) -> dict[str, Band]:
+    """Bands of one club: table (draws, figures); figures missing in more draws than the band leaves out are left
+    out."""
+    found = {}
+    for column, (_, quantity) in zip(table.T, BANDED, strict=True):
+        there = np.sort(column[np.isfinite(column)])
+        if there.size > column.size - place:
+            found[quantity.key] = Band(float(there[place - 1]), float(np.median(there)), float(there[-place]))
+    return found
