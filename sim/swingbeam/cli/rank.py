@@ -24,11 +24,11 @@ def rank(
     ] = False,
     output: Annotated[
         Path | None,
-        typer.Option(help="HDF5 file to write; a picture is written beside it. Default: a free name in outputs/."),
+        typer.Option(help="HDF5 file to write; two pictures are written beside it. Default: a free name in outputs/."),
     ] = None,
 ) -> None:
-    """Rank a scenario's shafts by unload timing; writes one HDF5 file and one picture."""
-    from swingbeam.study.outputs import output_paths
+    """Rank a scenario's shafts by unload timing; writes one HDF5 file and two pictures."""
+    from swingbeam.study.outputs import landing_path, output_paths
 
     data, picture = output_paths(output, scenario, Path(OUTPUTS))
     with compiling():
@@ -36,10 +36,12 @@ def rank(
 
         result = rank_scenario(scenario, solver=value(solver), hands=value(hands), ball=value(ball), verify=verify)
     from swingbeam.report.figure import write_figure
+    from swingbeam.report.landing import write_landing
     from swingbeam.study.store import write_ranking
 
     saved.append(write_ranking(result, data))
     saved.append(write_figure(result, picture))
+    saved.append(write_landing(result, landing_path(picture)))
     if json:
         from swingbeam.report.json import rank_json
 

@@ -35,6 +35,7 @@ class Head:
     face_centre : (3,) m
     bulge_radius, roll_radius : float, m; inf is flat
     face_width, face_height : float, m
+    restitution : float or None, of a ball struck at 160 ft/s; None: that of its kind
     """
 
     name: str
@@ -53,6 +54,7 @@ class Head:
     face_width: float
     face_height: float
     note: str = ""
+    restitution: float | None = None
 
     def __post_init__(self) -> None:
         for name in ("cg", "inertia", "face_centre"):
@@ -137,6 +139,7 @@ def head_from_file(record: HeadFile) -> Head:
         face_width=record.face.width,
         face_height=record.face.height,
         note=record.note,
+        restitution=record.face.restitution,
     )
 
 

@@ -15,23 +15,18 @@ not couple normal and tangent it is Newton's e).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from swingbeam.beam.errors import SimulationError
+from swingbeam.beam.rotations import rotation_from_vector
 from swingbeam.swing.ball import BALL_RADIUS
-
-from .contact import FaceLike, nearest_on_face
-
-if TYPE_CHECKING:
-    from swingbeam.beam.history import History
 
 Array = NDArray[np.float64]
 
-STEPS = 200
+STEPS = 100
 """Parts of the normal impulse that would stop the ball on the face; the law of friction holds in each."""
 MOST_STEPS = 40 * STEPS
 
@@ -125,6 +120,25 @@ class HeadState:
             array.setflags(write=False)
             object.__setattr__(self, name, array)
 
+    def turned(self, angle: ArrayLike) -> HeadState:
+        """The head turned about its centre of gravity by a small rotation vector (3,) rad, its motion kept."""
+        turn = rotation_from_vector(np.asarray(angle, dtype=float)[None])[0]
+        return replace(self, inertia=turn @ self.inertia @ turn.T, arm=turn @ self.arm, normal=turn @ self.normal)
+
+    def with_mass_at(self, place: ArrayLike, mass: float) -> HeadState:
+        """The head with a point mass, kg, fixed to it at `place` (3,) m from its centre of gravity."""
+        r = np.asarray(place, dtype=float)
+        total = self.mass + mass
+        shift = mass / total * r
+        reduced = self.mass * mass / total
+        return replace(
+            self,
+            mass=total,
+            inertia=self.inertia + reduced * (float(r @ r) * np.eye(3) - np.outer(r, r)),
+            velocity=self.velocity + np.cross(self.omega, shift),
+            arm=self.arm - shift,
+        )
+
 
 @dataclass(frozen=True, eq=False)
 class Blow:
@@ -150,35 +164,6 @@ class Blow:
     approach: float
     slid: bool
     lost: float
-
-
-def head_at_impact(history: History, face: FaceLike, ball: ArrayLike, impact: float) -> HeadState:
-    """The head of a run at its impact: its own mass and inertia with the end of the shaft inside it.
-
-    Parameters
-    ----------
-    ball : (3,) m, ball centre, world
-    impact : s
-    """
-    row = history.at(np.array([impact]))
-    turn = row.tip_rotation_world[0]
-    local = turn.T @ (np.asarray(ball, dtype=float) - row.tip_position_world[0]) - face.centre
-    where = nearest_on_face(
-        local @ face.normal, local @ face.toe, local @ face.up, face.bulge_curvature, face.roll_curvature
-    )
-    normal = (
-        np.cos(where.tilt_up) * (np.cos(where.tilt_toe) * face.normal + np.sin(where.tilt_toe) * face.toe)
-        + np.sin(where.tilt_up) * face.up
-    )
-    touching = face.centre + local - (where.gap + BALL_RADIUS) * normal
-    return HeadState(
-        mass=history.tip.mass,
-        inertia=turn @ history.tip.inertia @ turn.T,
-        velocity=row.head_velocity[0],
-        omega=turn @ row.tip_omega[0],
-        arm=turn @ (touching - history.tip.offset),
-        normal=turn @ normal,
-    )
 
 
 def contact_compliance(head: HeadState, ball: Ball) -> Array:
@@ -343,4 +328,4 @@ def _give_back(now: _Progress, before: Array, w: Array, law: ContactLaw) -> None
     room = limit * limit - float(now.p[:2] @ now.p[:2])
     allowed = (-across + math.sqrt(max(across * across + square * room, 0.0))) / square
     size = min(size, max(allowed, 0.0))
-    now.add(w, size * push, 0.0)
+    now.add(w, np.asarray(size * push, dtype=float), 0.0)

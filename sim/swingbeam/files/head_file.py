@@ -13,7 +13,7 @@ from pydantic import Field, model_validator
 
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import Record
-from swingbeam.units import Inertia, Quantity
+from swingbeam.units import Inertia, PlainNumber, Quantity
 
 HeadLength = Annotated[float, Quantity("length", at_least=-0.3, at_most=0.3)]
 SizeLength = Annotated[float, Quantity("length", above=0.0, at_most=0.3)]
@@ -71,6 +71,9 @@ class FaceTable(Record):
     centre: FaceCentre = Field(description="a table with along, forward and toe")
     bulge_radius: Annotated[float, Quantity("length", at_least=0.05, at_most=100.0)] | None = None
     roll_radius: Annotated[float, Quantity("length", at_least=0.05, at_most=100.0)] | None = None
+    restitution: Annotated[float, PlainNumber(at_least=0.3, at_most=0.95)] | None = Field(
+        default=None, description="of a ball struck at 160 ft/s (48.8 m/s), such as 0.82; by default that of its kind"
+    )
     width: SizeLength = Field(description='the width of the face, heel to toe, such as "105 mm"')
     height: SizeLength = Field(description='the height of the face, such as "56 mm"')
 

@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from swingbeam.beam.errors import InputError
+from swingbeam.files.air_file import AirTable
 from swingbeam.files.base import Record
 from swingbeam.files.club_file import ClubParts
 
@@ -37,6 +38,7 @@ class ScenarioFile(Record):
     solver: SolverName = "curvature"
     shafts: tuple[str, ...] = ()
     golfer: GolferTable = GolferTable()
+    air: AirTable = AirTable()
     club: ClubParts = ClubParts()
     clubs: tuple[ClubParts, ...] = ()
     reference: ClubParts | None = None

@@ -5,7 +5,18 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from swingbeam.study.quantities import CAUSES, IMPACT, RESOLUTION, STATIC, UNLOAD, Quantity
+from swingbeam.delivery.kinetics import Demand
+from swingbeam.study.quantities import (
+    CAUSES,
+    CHANGES_UNDER,
+    IMPACT,
+    LANDING,
+    RESOLUTION,
+    SHOT,
+    STATIC,
+    UNLOAD,
+    Quantity,
+)
 from swingbeam.study.result import HANDS, ClubRun, RankResult, SingleResult
 
 _DEGREE = next(q.scale for q in IMPACT if q.key == "face_angle_deg")
@@ -20,6 +31,8 @@ def rank_object(result: RankResult) -> dict[str, Any]:
         "hands": result.hands,
         "ball": result.ball,
         "solver": result.solver,
+        "air": result.air,
+        "repeatability": result.repeatability,
         "runs": [run_object(run) for run in result.runs],
     }
 
@@ -37,9 +50,26 @@ def single_json(result: SingleResult) -> str:
         "hands": result.hands,
         "ball": result.ball,
         "solver": result.solver,
+        "air": result.air,
         "run": run_object(result.run, alone=True),
+        "hands_give": {} if result.motion is None else _demands(result.motion.demands),
     }
     return json.dumps(shown, ensure_ascii=False, allow_nan=False, indent=2)
+
+
+def _demands(demands: tuple[Demand, ...]) -> dict[str, dict[str, Any]]:
+    """The largest the hands give of every kind, each against what a golfer can give, and where that is from."""
+    return {
+        d.key: {
+            "largest": d.size / d.range.per,
+            "unit": d.range.unit,
+            "at_ms": 1e3 * d.at,
+            "within_human_range": d.is_human,
+            "human_range": d.range.largest / d.range.per,
+            "source": d.range.source,
+        }
+        for d in demands
+    }
 
 
 def run_object(run: ClubRun, *, alone: bool = False) -> dict[str, Any]:
@@ -51,6 +81,7 @@ def run_object(run: ClubRun, *, alone: bool = False) -> dict[str, Any]:
         "unload": {**_figures(UNLOAD, run.unload), RESOLUTION.key: RESOLUTION.of(run)},
         "impact": _figures(IMPACT, run.impact),
         "change": _figures(IMPACT, run.change),
+        "flight": _flight(run),
         "from": {"face_angle_deg": _causes(run.face), "dynamic_loft_deg": _causes(run.loft)},
         "order_under": {mode: run.order_under.get(mode) for mode in HANDS},
         "static": {
@@ -66,6 +97,27 @@ def run_object(run: ClubRun, *, alone: bool = False) -> dict[str, Any]:
 def _figures(quantities: tuple[Quantity, ...], record: Any) -> dict[str, float | int | None]:
     values = {q.key: q.of(record) for q in quantities}
     return {key: int(v) if key == "crossings" and v is not None else v for key, v in values.items()}
+
+
+def _flight(run: ClubRun) -> dict[str, Any]:
+    """Launch and flight, their errors, the change against the reference club, and what of it is not resolved."""
+    record = run.flight
+    under = tuple(q for q in SHOT if q.attribute in CHANGES_UNDER)
+    return {
+        "shot": _figures(SHOT, None if record is None else record.shot),
+        "error": _figures(SHOT, None if record is None else record.error),
+        "change": _figures(SHOT, None if record is None else record.change),
+        "change_error": _figures(SHOT, None if record is None else record.change_error),
+        "not_resolved": {
+            q.key: record.resolution(q.attribute)
+            for q in SHOT
+            if record is not None and not record.is_resolved(q.attribute)
+        },
+        "change_under": {
+            mode: _figures(under, None if record is None else record.change_under.get(mode)) for mode in HANDS
+        },
+        "landing": _figures(LANDING, None if record is None else record.spread),
+    }
 
 
 def _causes(causes: Any) -> dict[str, float | None]:

@@ -13,6 +13,7 @@ from swingbeam.study.quantities import CAUSES, IMPACT, RESOLUTION, STATIC, UNLOA
 from swingbeam.study.result import HANDS, ClubRun, RankResult, Verification
 
 from .caution import CAUTION
+from .flight_table import change_columns, error_line, flight_columns, flight_words
 
 PLAIN_WIDTH = 160
 """Characters a line where the output is no terminal: a file or a pipe does not wrap."""
@@ -61,6 +62,7 @@ def print_ranking(result: RankResult, console: Console) -> None:
     if struck:
         names = _names(struck, result.reference)
         _section(console, f"Change against {result.reference}", names, impact_columns(struck, change=True))
+    print_flight(result, shown_runs, console)
     _section(console, "On the bench", _names(runs, result.reference), static_columns(runs))
     setups = {run.static.setup for run in runs if run.static is not None}
     for setup in sorted(setups):
@@ -73,6 +75,18 @@ def print_ranking(result: RankResult, console: Console) -> None:
         print_verification(result.verification, console)
     console.print()
     console.print(CAUTION, style="dim")
+
+
+def print_flight(result: RankResult, runs: Sequence[ClubRun], console: Console) -> None:
+    """Print launch and flight, and what each shaft changes of them, with what is not resolved."""
+    flown = [run for run in runs if run.flight is not None]
+    if not flown:
+        return
+    names = _names(flown, result.reference)
+    _section(console, "Launch and flight", names, flight_columns(flown))
+    console.print(flight_words(result), style="dim")
+    _section(console, f"Change of launch and flight against {result.reference}", names, change_columns(flown, result))
+    console.print(error_line(flown, result), style="dim")
 
 
 def _print_agreement(result: RankResult, console: Console) -> None:

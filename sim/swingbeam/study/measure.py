@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from swingbeam.beam.rotations import swing_twist
 from swingbeam.delivery.contact import FaceLike, find_contact
 from swingbeam.delivery.decompose import Causes, decompose
+from swingbeam.delivery.meeting import Meeting, meeting_of
 from swingbeam.delivery.presentation import Impact, present
 from swingbeam.delivery.unload import Unload, bend_direction, in_plane_bend, unload
 
@@ -62,6 +63,7 @@ class Measured:
     face: Causes | None = None
     loft: Causes | None = None
     curves: Curves | None = None
+    meeting: Meeting | None = None
     reasons: Mapping[str, str] = field(default_factory=dict)
 
     @property
@@ -80,15 +82,16 @@ def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame, *,
     face : the club's face in the tip frame
     ball : (3,) m, world, ball centre
     frame : SwingFrame
-    timing_only : leave out impact, causes and curves
+    timing_only : leave out impact, causes and curves; how head and ball meet stays
     """
     contact = find_contact(history, face, ball, frame.top)
     if contact.time is None:
         return Measured("missed", reasons={"status": contact.reason or "not known"})
     impact = contact.time
     unloaded = unload(history, frame.plane_normal, impact, frame.top, frame.downswing)
+    meeting = meeting_of(history, face, ball, impact)
     if timing_only:
-        return Measured("ok", impact, unloaded, reasons=unloaded.reasons)
+        return Measured("ok", impact, unloaded, meeting=meeting, reasons=unloaded.reasons)
     row = history.at(np.array([impact]))
     direction = bend_direction(frame.plane_normal, row.motion_rotation)[0]
     line = frame.line.at(np.array([frame.planned, impact])).rotation
@@ -104,7 +107,16 @@ def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame, *,
     if not all(math.isfinite(value) for value in vars(figures).values()):
         return Measured("failed", reasons={"status": "a figure at impact is not a finite number"})
     curves = read_curves(history, impact, frame)
-    return Measured("ok", impact, unloaded, figures, *causes, curves=curves, reasons=unloaded.reasons)
+    return Measured(
+        "ok",
+        impact,
+        unloaded,
+        figures,
+        *causes,
+        curves=curves,
+        meeting=meeting,
+        reasons=unloaded.reasons,
+    )
 
 
 def read_curves(history: History, impact: float, frame: SwingFrame) -> Curves:

@@ -11,6 +11,11 @@ from swingbeam.files.safe_write import refuse_existing
 PICTURE = ".png"
 
 
+def landing_path(picture: Path) -> Path:
+    """Where the picture of the landings goes: beside the other one."""
+    return picture.with_name(f"{picture.stem}-landing{PICTURE}")
+
+
 def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path, Path]:
     """The data file and the picture of a ranking.
 
@@ -30,9 +35,11 @@ def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path
     if wanted is not None:
         if wanted.suffix.lower() not in (".h5", ".hdf5", ".nc"):
             raise InputError(f'--output: found "{wanted.name}"; allowed: a name that ends in .h5, .hdf5 or .nc')
-        return refuse_existing(wanted), refuse_existing(wanted.with_suffix(PICTURE))
+        picture = wanted.with_suffix(PICTURE)
+        refuse_existing(landing_path(picture))
+        return refuse_existing(wanted), refuse_existing(picture)
     stem = Path(scenario).stem
     names = (stem if number == 1 else f"{stem}-{number}" for number in count(1))
     pairs = ((folder / f"{name}.h5", folder / f"{name}{PICTURE}") for name in names)
-    data, picture = next(pair for pair in pairs if not any(path.exists() for path in pair))
+    data, picture = next(pair for pair in pairs if not any(path.exists() for path in (*pair, landing_path(pair[1]))))
     return refuse_existing(data), refuse_existing(picture)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 _DEGREE = 180.0 / math.pi
+_RPM = 30.0 / math.pi
 
 
 @dataclass(frozen=True)
@@ -124,6 +125,42 @@ FACE_CENTRE_SPEED = Quantity(
     "face centre\nm/s",
     2,
 )
+
+SHOT = (
+    Quantity("ball_speed_mps", "ball_speed", 1, "m s-1", "ball speed", "ball\nm/s", 2),
+    Quantity("launch_angle_deg", "launch_angle", _DEGREE, "degree", "launch angle above level", "launch\n°", 2),
+    Quantity(
+        "launch_direction_deg",
+        "launch_direction",
+        _DEGREE,
+        "degree",
+        "launch direction (where an open face sends it +)",
+        "direction\n°",
+        2,
+    ),
+    Quantity("spin_rpm", "spin_rate", _RPM, "rpm", "spin rate", "spin\nrpm", 0),
+    Quantity("back_spin_rpm", "back_spin", _RPM, "rpm", "back spin", "back\nrpm", 0),
+    Quantity("side_spin_rpm", "side_spin", _RPM, "rpm", "side spin (slice +, hook −)", "side\nrpm", 0),
+    Quantity("spin_axis_deg", "spin_axis", _DEGREE, "degree", "tilt of the spin axis (slice +)", "axis\n°", 1),
+    Quantity("carry_m", "carry", 1, "m", "carry along the target line", "carry\nm", 1),
+    Quantity("side_m", "side", 1, "m", "side of the target line it lands (slice side +)", "side\nm", 1),
+    Quantity("apex_m", "apex", 1, "m", "greatest height above the tee", "apex\nm", 1),
+    Quantity("descent_deg", "descent", _DEGREE, "degree", "descent angle as it lands", "descent\n°", 1),
+    Quantity("flight_time_s", "flight_time", 1, "s", "time from face to ground", "time\ns", 2),
+)
+"""Launch and flight, in the order of the JSON object. For a left-hander the slice side is the left."""
+
+CHANGES_UNDER = ("carry", "side")
+"""Figures of a shot whose change is given under each hand mode."""
+
+LANDING = (
+    Quantity("landing_sd_carry_m", "carry", 1, "m", "swing-to-swing spread of carry, 1σ", "carry ±\nm", 1),
+    Quantity("landing_sd_side_m", "side", 1, "m", "swing-to-swing spread of side, 1σ", "side ±\nm", 1),
+    Quantity("landing_correlation", "correlation", 1, "1", "correlation of carry and side", "corre-\nlation", 2),
+    Quantity("landing_mean_carry_m", "mean_carry", 1, "m", "mean carry over all swings, less that of the shot", "", 1),
+    Quantity("landing_mean_side_m", "mean_side", 1, "m", "mean side over all swings, less that of the shot", "", 1),
+)
+"""Where one golfer's balls come down from swing to swing."""
 
 CAUSES = ("rigid", "when", "reference", "hands", "bend", "twist")
 """The causes of face angle and dynamic loft, in their fixed order."""

@@ -18,6 +18,7 @@ from .quantities import IMPACT, STATIC, UNLOAD, Quantity
 from .readings import static_readings
 from .result import HANDS, ClubRun, Difference, RankResult, StaticReadings, Verification
 from .scenario import Scenario, digest_of, load_scenario
+from .shots import Range, changes_under, fly_measured, range_of, with_shot
 
 if TYPE_CHECKING:
     from .measure import Measured
@@ -66,7 +67,7 @@ def rank_scenario(
     golfer = load_golfer(scenario.swing, record.reference)
     golfer = golfer.called(_reference_name(golfer.club, scenario.clubs))
     ranking = _Ranking(scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver)
-    result = ranking.result(scenario)
+    result = ranking.result(scenario, range_of(record, scenario.swing))
     if verify:
         result = replace(result, verification=ranking.verification(result))
     return result
@@ -137,8 +138,8 @@ class _Ranking:
             executor.shutdown(wait=True, cancel_futures=True)
         return [flat[i : i + len(clubs)] for i in range(0, len(flat), len(clubs))]
 
-    def result(self, scenario: Scenario) -> RankResult:
-        """The ranking."""
+    def result(self, scenario: Scenario, where: Range) -> RankResult:
+        """The ranking, its balls struck on a range."""
         every = self.measured(
             [
                 *(_Case(mode, self.solver, timing_only=mode != self.hands) for mode in HANDS),
@@ -153,10 +154,13 @@ class _Ranking:
         sure = [self._resolution(i, chosen, damped) for i in range(len(chosen))]
         order = {mode: rank_by([m.half for m in runs[:-1]], sure[:-1]) for mode, runs in modes.items()}
         lags = {
-            mode: [None if m.unload is None else m.unload.lag_peak for m in every_club[:-1]]
-            for mode, every_club in modes.items()
+            mode: [None if m.unload is None else m.unload.lag_peak for m in measured[:-1]]
+            for mode, measured in modes.items()
         }
         statics = [readings_of(club) for club in (*self.clubs, self.golfer.club)]
+        every_club = [*self.clubs, self.golfer.club]
+        flown = [fly_measured(m, club, where) for m, club in zip(chosen, every_club, strict=True)]
+        under = changes_under(modes, every_club, where)
         runs = []
         for i, club in enumerate(self.clubs):
             ranks = {mode: order[mode][i] for mode in HANDS}
@@ -165,8 +169,10 @@ class _Ranking:
             why |= {mode: _why_unranked(modes[mode][i]) for mode in HANDS if ranks[mode] is None}
             if chosen[i].half is not None and sure[i] is None:
                 why["resolution_ms"] = "a run with the damping halved or doubled gives no half-unload"
-            runs.append(replace(row, rank=ranks[self.hands], resolution=sure[i], order_under=ranks, reasons=why))
+            row = replace(row, rank=ranks[self.hands], resolution=sure[i], order_under=ranks, reasons=why)
+            runs.append(with_shot(row, flown[i], flown[-1], under[i]))
         reference = replace(make_row(self.golfer.name, chosen[-1], chosen[-1], *statics[-1]), resolution=sure[-1])
+        reference = with_shot(reference, flown[-1], flown[-1], under[-1])
         inputs = tuple(dict((*scenario.inputs, *self.golfer.inputs)).items())
         return RankResult(
             scenario=scenario.name,
@@ -184,6 +190,9 @@ class _Ranking:
             inputs=inputs,
             digest=digest_of(inputs, (self.hands, self.ball, self.solver)),
             version=__version__,
+            air=where.air.describe(),
+            repeatability=where.words,
+            left_handed=where.left_handed,
         )
 
     def _resolution(self, i: int, runs: list[Measured], damped: list[list[Measured]]) -> float | None:

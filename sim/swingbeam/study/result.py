@@ -4,14 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from swingbeam.delivery.decompose import Causes
+from swingbeam.delivery.doubt import LandingSpread
 from swingbeam.delivery.presentation import Impact
 from swingbeam.delivery.ranking import Agreement
+from swingbeam.delivery.shot import Shot
 from swingbeam.delivery.unload import Unload
+
+if TYPE_CHECKING:
+    from .motion import SwingMotion
 
 Array = NDArray[np.float64]
 
@@ -65,6 +71,47 @@ class Curves:
     hand_couple: Array
 
 
+RESOLUTIONS = ("below error", "sign depends on hands", "resolved")
+"""How well a change of a shot is known; all but the last are "not resolved"."""
+
+
+@dataclass(frozen=True)
+class ShotRecord:
+    """What a club did to the ball, and how well it is known.
+
+    Attributes
+    ----------
+    shot, error : launch and flight, and 1σ of the model for each figure
+    change, change_error : against the reference club's shot, and 1σ of the model for each difference
+    spread : where this golfer's balls come down from swing to swing
+    change_under : hand mode → change of the shot under it; a mode whose run failed is not there
+    """
+
+    shot: Shot
+    error: Shot
+    change: Shot
+    change_error: Shot
+    spread: LandingSpread
+    change_under: Mapping[str, Shot] = field(default_factory=dict)
+
+    def resolution(self, figure: str) -> str:
+        """One of `RESOLUTIONS`: whether a change is larger than its error, and goes the same way whatever the hands.
+
+        How the golfer's hands give to another club is the least known part of the model, and no σ can be given
+        for it: three kinds of hands stand for it, and a change that they disagree about in sign is not resolved.
+        """
+        change = float(getattr(self.change, figure))
+        if abs(change) <= float(getattr(self.change_error, figure)):
+            return "below error"
+        if any(float(getattr(other, figure)) * change <= 0.0 for other in self.change_under.values()):
+            return "sign depends on hands"
+        return "resolved"
+
+    def is_resolved(self, figure: str) -> bool:
+        """Whether a figure's change against the reference club is resolved."""
+        return self.resolution(figure) == "resolved"
+
+
 @dataclass(frozen=True, eq=False)
 class ClubRun:
     """One club swung by one golfer.
@@ -74,7 +121,7 @@ class ClubRun:
     shaft : name of the shaft
     status : one of `STATUSES`
     rank : by half-unload, 1 unloads first, ties share; None without a half-unload
-    unload, impact, change, face, loft, curves : None when the status is not ok; change is against the
+    unload, impact, change, face, loft, curves, flight : None when the status is not ok; change is against the
         reference club's run, `face` and `loft` are the causes of face angle and dynamic loft
     resolution : of half-unload, s; None when a run it needs failed
     order_under : hand mode → rank, or None
@@ -94,12 +141,16 @@ class ClubRun:
     order_under: Mapping[str, int | None] = field(default_factory=dict)
     static: StaticReadings | None = None
     curves: Curves | None = None
+    flight: ShotRecord | None = None
     reasons: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
 class SingleResult:
-    """One club and the reference club, swung by one golfer; attributes as in `RankResult`."""
+    """One club and the reference club, swung by one golfer; attributes as in `RankResult`.
+
+    `motion` is the club's downswing to look at, when it was asked for.
+    """
 
     golfer: str
     reference: str
@@ -109,6 +160,8 @@ class SingleResult:
     run: ClubRun
     reference_run: ClubRun
     notes: tuple[str, ...] = ()
+    motion: SwingMotion | None = None
+    air: str = ""
 
 
 @dataclass(frozen=True)
@@ -163,6 +216,9 @@ class RankResult:
     digest : hash of the inputs, the options and the version
     version : of this package
     verification : when asked for
+    air : the air the balls fly through, in words
+    repeatability : where the swing-to-swing spread of the landings comes from, in words
+    left_handed : whether drawings in the world are reflected back
     """
 
     scenario: str
@@ -181,3 +237,6 @@ class RankResult:
     digest: str
     version: str
     verification: Verification | None = None
+    air: str = ""
+    repeatability: str = ""
+    left_handed: bool = False

@@ -10,10 +10,13 @@ from swingbeam.club.build import load_club
 from swingbeam.files.base import parse_table
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.lookup import find
+from swingbeam.swing import load_swing
 
 from .golfer import load_golfer
+from .motion import swing_motion
 from .rank import make_row, readings_of
 from .result import SingleResult
+from .shots import Range, fly_measured, with_shot
 
 DEFAULT_HANDS, DEFAULT_BALL, DEFAULT_SOLVER = "hold", "re-aimed", "curvature"
 
@@ -27,6 +30,7 @@ def swing_club(
     solver: str | None = None,
     hands: str | None = None,
     ball: str | None = None,
+    with_motion: bool = False,
 ) -> SingleResult:
     """Swing one club, the golfer's reference club unless another shaft, head or length is named.
 
@@ -36,6 +40,7 @@ def swing_club(
     shaft, head : names or paths
     length : finished length with its unit, such as "45.5 in"
     solver, hands, ball : as of a scenario
+    with_motion : keep the motion of hands, shaft and head over the downswing too
 
     Raises
     ------
@@ -59,12 +64,18 @@ def swing_club(
         why = reference.reasons.get("status", "not known")
         raise SimulationError(f"the reference club itself does not strike the ball: {why}")
     measured = golfer.swing(club, mode, rule, how) if own else reference
+    where = Range(left_handed=load_swing(path).handed == "left")
+    flown, reference_flown = fly_measured(measured, club, where), fly_measured(reference, golfer.club, where)
+    run = make_row(club.label, measured, reference, *readings_of(club))
+    reference_run = make_row(golfer.name, reference, reference, *readings_of(golfer.club))
     return SingleResult(
         golfer=golfer.reference.name,
         reference=golfer.name,
         hands=mode,
         ball=rule,
         solver=how,
-        run=make_row(club.label, measured, reference, *readings_of(club)),
-        reference_run=make_row(golfer.name, reference, reference, *readings_of(golfer.club)),
+        run=with_shot(run, flown, reference_flown),
+        reference_run=with_shot(reference_run, reference_flown, reference_flown),
+        air=where.air.describe(),
+        motion=swing_motion(golfer, club, mode, rule, how) if with_motion and measured.status == "ok" else None,
     )

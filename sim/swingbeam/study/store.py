@@ -18,15 +18,18 @@ from swingbeam.files.safe_write import new_file
 
 from .quantities import (
     CAUSES,
+    CHANGES_UNDER,
     CURVES,
     FACE_CENTRE_SPEED,
     IMPACT,
+    LANDING,
     RESOLUTION,
+    SHOT,
     STATIC,
     UNLOAD,
     Quantity,
 )
-from .result import HANDS, STATUSES, ClubRun, RankResult
+from .result import HANDS, RESOLUTIONS, STATUSES, ClubRun, RankResult, ShotRecord
 
 CONVENTIONS = "CF-1.11"
 FORMAT = "swingbeam rank 1"
@@ -70,6 +73,7 @@ def _write(file: h5py.File, result: RankResult) -> None:
     for quantity in (*IMPACT, FACE_CENTRE_SPEED):
         _figure(file, quantity, [run.impact for run in runs])
         _figure(file, quantity, [run.change for run in runs], "change_", ", change against the reference club")
+    _flights(file, result)
     for quantity in IMPACT:
         value = quantity.of(result.reference_run.impact)
         words = f"{quantity.long_name}, of the reference club"
@@ -86,6 +90,38 @@ def _write(file: h5py.File, result: RankResult) -> None:
     _curves(file, result)
 
 
+def _flights(file: h5py.File, result: RankResult) -> None:
+    flights = [run.flight for run in result.runs]
+    parts = (
+        ("shot", "", ""),
+        ("error", "error_", ", 1σ of the model"),
+        ("change", "change_", ", change against the reference club"),
+        ("change_error", "change_error_", ", 1σ of the change against the reference club"),
+    )
+    for quantity in SHOT:
+        for part, prefix, words in parts:
+            _figure(file, quantity, [None if f is None else getattr(f, part) for f in flights], prefix, words)
+        known = [-1 if f is None else RESOLUTIONS.index(f.resolution(quantity.attribute)) for f in flights]
+        words = f"{quantity.long_name}: is the change larger than its error, and of one sign whatever the hands"
+        variable = _variable(file, f"resolved_{quantity.key}", np.array(known, dtype=np.int8), ("club",), words, None)
+        variable.attrs["flag_values"] = np.arange(-1, len(RESOLUTIONS), dtype=np.int8)
+        variable.attrs["flag_meanings"] = " ".join(("no_shot", *(text.replace(" ", "_") for text in RESOLUTIONS)))
+        value = None if result.reference_run.flight is None else quantity.of(result.reference_run.flight.shot)
+        words = f"{quantity.long_name}, of the reference club"
+        _variable(file, f"reference_{quantity.key}", np.nan if value is None else value, (), words, quantity.unit)
+    for quantity in (q for q in SHOT if q.attribute in CHANGES_UNDER):
+        table = [[_under(flight, mode, quantity) for mode in HANDS] for flight in flights]
+        words = f"{quantity.long_name}, change against the reference club under each hand mode"
+        _variable(file, f"change_under_{quantity.key}", np.array(table), ("club", "hands"), words, quantity.unit)
+    for quantity in LANDING:
+        _figure(file, quantity, [None if f is None else f.spread for f in flights])
+
+
+def _under(flight: ShotRecord | None, mode: str, quantity: Quantity) -> float:
+    value = None if flight is None else quantity.of(flight.change_under.get(mode))
+    return np.nan if value is None else value
+
+
 def _attributes(file: h5py.File, result: RankResult) -> None:
     values = {
         "Conventions": CONVENTIONS,
@@ -99,6 +135,8 @@ def _attributes(file: h5py.File, result: RankResult) -> None:
         "ball_rule": result.ball,
         "solver": result.solver,
         "inputs_sha256": result.digest,
+        "air": result.air,
+        "repeatability": result.repeatability,
         "order_statement": result.statement,
         "notes": "\n".join(result.notes),
         "agreement": "\n".join(

@@ -153,7 +153,8 @@ LIKELY = {
     "ft-lb": "ft*lbf", "ft-lbs": "ft*lbf", "ft*lb": "ft*lbf", "ft-lbf": "ft*lbf", "lbf*ft": "ft*lbf",
     "in-lb": "in*lbf", "in*lb": "in*lbf", "lbf*in": "in*lbf", "Nm^2": "N*m^2", "Nm2": "N*m^2",
     "N*m2": "N*m^2", "lb*in^2": "lbf*in^2", "kgm^2": "kg*m^2", "gcm^2": "g*cm^2", "g*cm2": "g*cm^2",
-    "kg*m2": "kg*m^2", "C": "degC", "°C": "degC", "degc": "degC", "F": "degF", "°F": "degF", "degf": "degF",
-    "celsius": "degC", "fahrenheit": "degF", "hpa": "hPa", "kpa": "kPa", "mb": "mbar", "inhg": "inHg", "g/cc": "g/cm^3", "percent": "%",
+    "kg*m2": "kg*m^2", "g/cc": "g/cm^3", "percent": "%", "C": "degC", "°C": "degC", "degc": "degC", "F": "degF",
+    "°F": "degF", "degf": "degF", "celsius": "degC", "fahrenheit": "degF", "hpa": "hPa", "kpa": "kPa", "mb": "mbar",
+    "inhg": "inHg",
 }  # fmt: skip
 """What people write for a unit of the lists; used to suggest, never to read."""
