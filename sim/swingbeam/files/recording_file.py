@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import Record
 from swingbeam.files.club_file import ClubParts
-from swingbeam.files.swing_file import TeeHeight, check_reference_club
+from swingbeam.files.swing_file import SmallAngle, TeeHeight, check_reference_club
 from swingbeam.units import KINDS, Length, Quantity, Time
 
 SignedAxis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
@@ -132,6 +132,19 @@ class BallTable(Record):
     centre: Point = Field(description='the centre of the ball in data axes, such as ["0 m", "0 m", "0.04 m"]')
 
 
+class AskedTable(Record):
+    """What the reference club shall deliver instead of what was measured; the swing is turned until it does."""
+
+    face_angle: SmallAngle | None = None
+    path: SmallAngle | None = None
+
+    @model_validator(mode="after")
+    def _check(self) -> AskedTable:
+        if self.face_angle is None and self.path is None:
+            raise InputError('found neither face_angle nor path; allowed: at least one, such as face_angle = "0 deg"')
+        return self
+
+
 class SmoothingTable(Record):
     """Cut-off frequencies; those not stated are chosen from the data."""
 
@@ -162,6 +175,7 @@ class RecordingFile(Record):
     euler: EulerTable | None = None
     markers: tuple[MarkerEntry, ...] = ()
     smoothing: SmoothingTable = SmoothingTable()
+    delivery: AskedTable | None = None
     reference_club: ClubParts = Field(
         description="a table with shaft, head and finished_length: the club that was held"
     )

@@ -15,11 +15,14 @@ from numpy.typing import NDArray
 
 from ..beam import ElasticRoot, History, Motion, simulate
 from ..beam.errors import InputError
+from ..beam.rotations import rotation_from_quaternion
 from ..club.build import Club
+from ..files.recorded_swing_file import RecordedSwingFile
 from .ball import BALL_RADIUS, ball_at_face_centre
 from .hands import VICE
 from .pose_smoothing import (
     CutOff,
+    Grid,
     Poses,
     SmoothPositions,
     SmoothRotations,
@@ -58,12 +61,21 @@ class RecordedPlan:
         return Motion.from_samples(self.t, self.position, self.rotation)
 
 
+def plan_from_file(record: RecordedSwingFile) -> RecordedPlan:
+    """The poses of a swing's file."""
+    rows = np.array(record.poses.rows)
+    return RecordedPlan(record.name, rows[:, 0], rows[:, 1:4], rotation_from_quaternion(rows[:, 4:]))
+
+
 @dataclass(frozen=True, eq=False)
 class SmoothedRecording:
     """A recording smoothed with one cut-off."""
 
     plan: RecordedPlan
+    impact: float
+    """s, in the time of the poses"""
     cutoff: CutOff
+    grid: Grid
     points: SmoothPositions
     turns: SmoothRotations
     keep: slice
@@ -96,7 +108,7 @@ def smooth_recording(
     keep = slice(first, min(last, t.size))
     plan = RecordedPlan(name, t[keep], points.position[keep], turns.rotation[keep])
     ends = float(poses.t[-1] - impact)
-    return SmoothedRecording(plan, cutoff, points, turns, keep, ends if ends < RUNS_ON else math.inf)
+    return SmoothedRecording(plan, impact, cutoff, grid, points, turns, keep, ends if ends < RUNS_ON else math.inf)
 
 
 def vice_run(motion: Motion, club: Club, normal: Array | None = None) -> History:
