@@ -269,7 +269,7 @@ def test_list_names_the_library(workspace):
     assert "wick-65-s" in result.stdout
     assert "scenarios:" not in result.stdout
     everything = runner.invoke(app, ["list"])
-    assert all(f"{kind}:" in everything.stdout for kind in ("shafts", "heads", "swings", "scenarios"))
+    assert all(f"{kind}:" in everything.stdout for kind in ("shafts", "layups", "heads", "swings", "scenarios"))
 
 
 def test_list_shows_a_broken_file_instead_of_failing(workspace):
@@ -284,6 +284,8 @@ def test_list_shows_a_broken_file_instead_of_failing(workspace):
     ("file", "words"),
     [
         ("shafts/wick-65-s.toml", "sound driver shaft"),
+        ("layups/cairn-64-s.toml", "sound lay-up"),
+        ("layups/cairn-64-s-bias.toml", "make a driver shaft"),
         ("scenarios/heads/driver.toml", "sound driver head"),
         ("scenarios/first_fitting.toml", "12 clubs"),
     ],
@@ -312,7 +314,13 @@ def test_check_of_a_missing_file_and_of_a_folder(workspace):
 def test_init_writes_a_workspace_once(workspace):
     result = runner.invoke(app, ["init", "bench"])
     assert result.exit_code == 0
-    assert {p.name for p in (workspace / "bench").iterdir()} == {"shafts", "swings", "scenarios", "outputs"}
+    assert {p.name for p in (workspace / "bench").iterdir()} == {
+        "shafts",
+        "layups",
+        "swings",
+        "scenarios",
+        "outputs",
+    }
     again = runner.invoke(app, ["init", "bench"])
     assert again.exit_code == 2
     assert "exists already" in again.stderr

@@ -54,7 +54,7 @@ def test_the_checkout_wins_over_a_packaged_copy(tmp_path: Path, monkeypatch: pyt
     package = tmp_path / "sim" / "swingbeam"
     make(package / "data", "shaft", "stale")
     (tmp_path / "pyproject.toml").write_text("")
-    for kind in ("shaft", "swing", "scenario"):
+    for kind in ("shaft", "layup", "swing", "scenario"):
         make(tmp_path, kind, "fresh")
     (tmp_path / "cwd").mkdir()
     monkeypatch.setattr(lookup, "PACKAGE", package)
@@ -85,7 +85,7 @@ def test_unknown_names_suggest_the_nearest(name: str, says: str) -> None:
 
 def test_a_workspace_is_a_copy_of_the_library(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     target = write_workspace(tmp_path / "mine")
-    assert sorted(p.name for p in target.iterdir()) == ["outputs", "scenarios", "shafts", "swings"]
+    assert sorted(p.name for p in target.iterdir()) == ["layups", "outputs", "scenarios", "shafts", "swings"]
     copied = (target / "shafts" / "wick-65-s.toml").read_bytes()
     assert copied == (library_root() / "shafts" / "wick-65-s.toml").read_bytes()
     monkeypatch.chdir(target)

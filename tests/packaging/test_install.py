@@ -11,7 +11,7 @@ import pytest
 import swingbeam
 
 ROOT = Path(__file__).resolve().parents[2]
-DATA = ("shafts", "swings", "scenarios")
+DATA = ("shafts", "layups", "swings", "scenarios")
 
 
 def run(arguments, folder, **extra):

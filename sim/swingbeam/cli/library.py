@@ -15,6 +15,7 @@ class Kind(StrEnum):
     """What the library holds."""
 
     SHAFTS = "shafts"
+    LAYUPS = "layups"
     HEADS = "heads"
     SWINGS = "swings"
     SCENARIOS = "scenarios"
@@ -25,7 +26,7 @@ class Kind(StrEnum):
 def list_library(
     kind: Annotated[Kind | None, typer.Argument(help="One kind only.")] = None,
 ) -> None:
-    """List the shafts, heads, swings and scenarios that can be named."""
+    """List the shafts, lay-ups, heads, swings and scenarios that can be named."""
     from swingbeam.study.library import describe_library
 
     for group in describe_library(None if kind is None else kind.value):
@@ -39,7 +40,7 @@ def list_library(
 
 @app.command()
 @plain
-def check(file: Annotated[Path, typer.Argument(help="A shaft, head, swing or scenario file.")]) -> None:
+def check(file: Annotated[Path, typer.Argument(help="A shaft, lay-up, head, swing or scenario file.")]) -> None:
     """Check a file, and what it names; says what is wrong and how to mend it."""
     from swingbeam.study.library import check_file
 
@@ -51,7 +52,7 @@ def check(file: Annotated[Path, typer.Argument(help="A shaft, head, swing or sce
 def init(
     directory: Annotated[Path, typer.Argument(help="A new or an empty folder.")],
 ) -> None:
-    """Write a workspace of your own: copies of the starter shafts, heads, swings and scenarios."""
+    """Write a workspace of your own: copies of the starter shafts, lay-ups, heads, swings and scenarios."""
     from swingbeam.files.lookup import write_workspace
 
     write_workspace(directory)

@@ -15,9 +15,20 @@ from swingbeam.beam.errors import InputError
 from swingbeam.files.base import display_path
 from swingbeam.units import nearest, quote
 
-FOLDERS = {"shaft": "shafts", "swing": "swings", "scenario": "scenarios", "head": "scenarios/heads"}
+FOLDERS = {
+    "shaft": "shafts",
+    "layup": "layups",
+    "swing": "swings",
+    "scenario": "scenarios",
+    "head": "scenarios/heads",
+    "customer": "scenarios/customers",
+    "bench": "scenarios/benches",
+    "readings": "scenarios/readings",
+}
 """Folder of a workspace for each kind of file."""
-WORKSPACE_FOLDERS = ("shafts", "swings", "scenarios")
+ALSO = {"shaft": ("layup",)}
+"""Where a thing of a kind is named, a thing of these kinds may be: a lay-up stands for the shaft it makes."""
+WORKSPACE_FOLDERS = ("shafts", "layups", "swings", "scenarios")
 PACKAGE = Path(__file__).resolve().parents[1]
 
 
@@ -47,7 +58,7 @@ def find(kind: str, name: str | os.PathLike[str], *, beside: str | os.PathLike[s
 
     Parameters
     ----------
-    kind : "shaft", "swing", "scenario" or "head"
+    kind : a key of `FOLDERS`
     name : a name of the library ("larch-55-r") or a path, ending in ".toml" ("shafts/larch-55-r.toml")
     beside : the file that names it; a path is also tried from that file's folder
 
@@ -67,7 +78,7 @@ def find(kind: str, name: str | os.PathLike[str], *, beside: str | os.PathLike[s
         found = None
     if found is not None:
         return found
-    known = sorted(list_library(kind, beside=beside))
+    known = sorted(name for k in (kind, *ALSO.get(kind, ())) for name in list_library(k, beside=beside))
     guess = nearest(Path(text).stem, known)
     hint = f'; did you mean "{guess}"?' if guess else ""
     if looks_like_path:
@@ -85,12 +96,13 @@ def _find_path(text: str, roots: list[Path], beside: str | os.PathLike[str] | No
 
 
 def _find_name(kind: str, text: str, roots: list[Path]) -> Path | None:
-    candidates = (root / FOLDERS[kind] / f"{text}.toml" for root in roots)
+    kinds = (kind, *ALSO.get(kind, ()))
+    candidates = (root / FOLDERS[k] / f"{text}.toml" for root in roots for k in kinds)
     return next((c for c in candidates if c.is_file()), None)
 
 
 def list_library(kind: str, *, beside: str | os.PathLike[str] | None = None) -> dict[str, Path]:
-    """Name → path of every file of a kind that `find` would find by name, sorted by name."""
+    """Name → path of every file of a kind (not of those in `ALSO`) that `find` finds by name, sorted by name."""
     found: dict[str, Path] = {}
     for root in search_roots(beside):
         folder = root / FOLDERS[kind]
@@ -101,7 +113,7 @@ def list_library(kind: str, *, beside: str | os.PathLike[str] | None = None) -> 
 
 
 def write_workspace(directory: str | os.PathLike[str]) -> Path:
-    """Write a workspace (copies of shafts, swings and scenarios, an empty outputs folder) into a new folder.
+    """Write a workspace (copies of shafts, lay-ups, swings and scenarios, an empty outputs folder) into a new folder.
 
     Raises
     ------

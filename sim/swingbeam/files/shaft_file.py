@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
@@ -27,6 +27,11 @@ End = Literal["butt", "tip"]
 Shape = Literal["linear", "stepped"]
 SAME_PLACE = 1e-4
 """m; two positions closer than this are the same place on a shaft."""
+WHY_METAL_HAS_NO_OWN_TORQUE = (
+    "one homogeneous metal has one shear modulus, E/(2(1 + ν)), so its GJ is EI/(1 + ν) whatever the diameters: its "
+    "torque follows from its stiffness and cannot be chosen (only plies at an angle can do that)"
+)
+_TORQUE_KEYS = ("gj", "torque", "shear_modulus", "g")
 DampingRatio = Annotated[float, Quantity("ratio", at_least=0.0, at_most=0.2)]
 
 
@@ -80,8 +85,18 @@ class BandTable(Record):
     stations: tuple[BandStation, ...] = Field(description="a list of tables with at and the ends of the bands")
 
 
+def _refuse_own_torque(data: Any) -> Any:
+    """A torque of its own, in a metal tube's table or one of its steps, is refused with the reason."""
+    own = next((key for key in _TORQUE_KEYS if isinstance(data, dict) and key in data), None)
+    if own is not None:
+        raise InputError(f"{own}: found in a metal tube; allowed: none: {WHY_METAL_HAS_NO_OWN_TORQUE}")
+    return data
+
+
 class TubeStep(Record):
     """Outer diameter (m) from one distance on; the wall (m) where it differs from the common one."""
+
+    _own_torque = model_validator(mode="before")(_refuse_own_torque)
 
     at: NonNegativeLength = Field(description='the distance from the stated end, such as "9.5 in"')
     diameter: PositiveLength = Field(description='the outer diameter, such as "10.6 mm"')
@@ -90,6 +105,8 @@ class TubeStep(Record):
 
 class TubeTable(Record):
     """A metal tube: diameters, wall and material give EI, GJ and mass."""
+
+    _own_torque = model_validator(mode="before")(_refuse_own_torque)
 
     measured_from: End = Field(description='the end distances are measured from, "butt" or "tip"')
     shape: Shape = "stepped"

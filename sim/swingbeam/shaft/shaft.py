@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from swingbeam.beam import Profile
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import naming, read_toml
+from swingbeam.files.layup_file import is_layup_file
 from swingbeam.files.shaft_file import ProfileTable, ShaftFile, SpineTable, TubeTable
 from swingbeam.shaft.tube import tube_stiffness
 from swingbeam.units import show
@@ -91,13 +92,17 @@ class Shaft:
 
 
 def load_shaft(path: str | os.PathLike[str]) -> Shaft:
-    """Read a shaft file.
+    """Read a shaft file, or a lay-up file, which stands for the shaft it makes.
 
     Raises
     ------
     InputError
         The file cannot be read, or what it says cannot be a shaft.
     """
+    if is_layup_file(path):
+        from swingbeam.shaft.layup_swap import load_layup_shaft  # lay-ups are made of shafts' own parts
+
+        return load_layup_shaft(path)
     record = read_toml(path, ShaftFile)
     with naming(path):
         return shaft_from_file(record)

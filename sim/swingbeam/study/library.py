@@ -11,11 +11,12 @@ from swingbeam.beam.errors import InputError
 from swingbeam.files.base import display_path, load_toml, read_text
 from swingbeam.files.lookup import list_library
 
-KINDS = {"shafts": "shaft", "heads": "head", "swings": "swing", "scenarios": "scenario"}
+KINDS = {"shafts": "shaft", "layups": "layup", "heads": "head", "swings": "swing", "scenarios": "scenario"}
 """What people write → the kind of file."""
 _TELLING_KEYS = {
     "scenario": ("question", "clubs", "shafts"),
     "head": ("loft", "lie", "face", "cg", "hosel_height"),
+    "layup": ("plies", "mandrel", "materials", "base", "swap"),
     "shaft": ("raw_length", "letter", "butt_diameter", "tip_diameter", "profile", "tube"),
 }
 """Keys that a file of that kind has and the others have not."""
@@ -46,6 +47,9 @@ def _words(kind: str, path: Path) -> str:
         return "cannot be read; see `swingbeam check`"
     if kind == "shaft":
         parts = [table.get("kind"), table.get("letter"), table.get("mass"), table.get("maker")]
+    elif kind == "layup":
+        base = table.get("base")
+        parts = [table.get("kind"), table.get("letter"), table.get("maker"), f"{base}, plies swapped" if base else None]
     elif kind == "head":
         parts = [table.get("kind"), table.get("mass"), table.get("loft")]
     elif kind == "scenario":
@@ -71,6 +75,11 @@ def check_file(path: Path) -> str:
 
         shaft = load_shaft(path)
         return f'a sound {shaft.kind} shaft, "{shaft.name}"'
+    if kind == "layup":
+        from swingbeam.shaft.layup_swap import load_layup, load_layup_shaft
+
+        layup, made = load_layup(path), load_layup_shaft(path)
+        return f'a sound lay-up, "{layup.name}": {len(layup.plies)} plies make a {made.kind} shaft'
     if kind == "head":
         from swingbeam.club.head import load_head
 

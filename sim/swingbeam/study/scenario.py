@@ -14,6 +14,7 @@ from swingbeam.files.base import naming, read_text, read_toml
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.lookup import find
 from swingbeam.files.scenario_file import ScenarioFile
+from swingbeam.shaft.layup_swap import shaft_files
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,9 +59,13 @@ def load_scenario(name: str | os.PathLike[str]) -> Scenario:
 
 
 def club_files(parts: ClubParts, beside: str | os.PathLike[str]) -> list[Path]:
-    """The files of a club's shaft and head."""
-    named = (("shaft", parts.shaft), ("head", parts.head))
-    return [find(kind, name, beside=beside) for kind, name in named if name is not None]
+    """The files of a club's shaft (of both lay-ups, where one swaps plies of another) and head."""
+    files: list[Path] = []
+    if parts.shaft is not None:
+        files += shaft_files(find("shaft", parts.shaft, beside=beside))
+    if parts.head is not None:
+        files.append(find("head", parts.head, beside=beside))
+    return files
 
 
 def read_inputs(files: Iterable[Path]) -> tuple[tuple[str, str], ...]:
