@@ -149,6 +149,7 @@ TEST = BenchTest(
             "balance point from the butt end over the raw length",
             1,
             usual_error=0.1,
+            detail=True,
         ),
         Reading(
             "moi_butt_kgm2", "moi_butt", "kg*m^2", "MOI butt\nkg·m²", "MOI about the butt end", 4, usual_error=5e-4
@@ -172,7 +173,7 @@ TEST = BenchTest(
             2,
             usual_error=0.05,
         ),
-        Reading("lie_deg", "lie", "deg", "lie\n°", "lie of a built club", 1, usual_error=0.3),
+        Reading("lie_deg", "lie", "deg", "lie\n°", "lie of a built club", 1, usual_error=0.3, detail=True),
     ),
 )
 

@@ -29,6 +29,8 @@ class Reading:
     decimals : shown in a table
     usual_error : standard deviation of one careful reading, in `unit`; common practice, no source
     factor : shown value over SI value where the unit is none of `swingbeam.units`
+    scan : whether it is a list, read at many stations or rotations
+    detail : whether tables leave it out unless its test is asked for by name
     """
 
     key: str
@@ -39,6 +41,8 @@ class Reading:
     decimals: int
     usual_error: float
     factor: float | None = None
+    scan: bool = False
+    detail: bool = False
 
     @property
     def scale(self) -> float:

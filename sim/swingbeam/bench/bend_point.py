@@ -127,6 +127,15 @@ TEST = BenchTest(
             1,
             usual_error=1.0,
         ),
-        Reading("bend_point_force_n", "force", "N", "bow force\nN", "force between the ends", 0, usual_error=5.0),
+        Reading(
+            "bend_point_force_n",
+            "force",
+            "N",
+            "bow force\nN",
+            "force between the ends",
+            0,
+            usual_error=5.0,
+            detail=True,
+        ),
     ),
 )

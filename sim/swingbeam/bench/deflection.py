@@ -135,6 +135,7 @@ TEST = BenchTest(
             "deflection where the weight hangs",
             1,
             usual_error=1.0,
+            detail=True,
         ),
         Reading(
             "deflection_slope_deg",

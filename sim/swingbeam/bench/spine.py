@@ -168,9 +168,17 @@ TEST = BenchTest(
             "smallest frequency over a turn",
             1,
             usual_error=0.5,
+            detail=True,
         ),
         Reading(
-            "spine_largest_cpm", "largest", "cpm", "largest\ncpm", "largest frequency over a turn", 1, usual_error=0.5
+            "spine_largest_cpm",
+            "largest",
+            "cpm",
+            "largest\ncpm",
+            "largest frequency over a turn",
+            1,
+            usual_error=0.5,
+            detail=True,
         ),
         Reading(
             "spine_pct",
@@ -199,7 +207,7 @@ TEST = BenchTest(
             0,
             usual_error=5.0,
         ),
-        Reading("spine_angle_deg", "angle", "deg", "turned to\n°", "rotations read", 0, usual_error=1.0),
+        Reading("spine_angle_deg", "angle", "deg", "turned to\n°", "rotations read", 0, usual_error=1.0, scan=True),
         Reading(
             "spine_frequency_cpm",
             "frequency",
@@ -208,6 +216,7 @@ TEST = BenchTest(
             "frequency at each rotation, guided",
             1,
             usual_error=0.5,
+            scan=True,
         ),
         Reading(
             "spine_deflection_mm",
@@ -217,6 +226,7 @@ TEST = BenchTest(
             "deflection at each rotation",
             1,
             usual_error=1.0,
+            scan=True,
         ),
     ),
 )

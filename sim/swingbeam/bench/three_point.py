@@ -169,7 +169,14 @@ TEST = BenchTest(
     read_three_point,
     (
         Reading(
-            "three_point_from_tip_mm", "from_tip", "mm", "from tip\nmm", "station from the tip end", 1, usual_error=0.5
+            "three_point_from_tip_mm",
+            "from_tip",
+            "mm",
+            "from tip\nmm",
+            "station from the tip end",
+            1,
+            usual_error=0.5,
+            scan=True,
         ),
         Reading(
             "three_point_deflection_mm",
@@ -179,6 +186,7 @@ TEST = BenchTest(
             "deflection at mid-span from preload to load",
             3,
             usual_error=0.01,
+            scan=True,
         ),
         Reading(
             "three_point_ei_nm2",
@@ -188,6 +196,7 @@ TEST = BenchTest(
             "apparent EI, P s³/(48 δ)",
             2,
             usual_error=0.5,
+            scan=True,
         ),
         Reading(
             "three_point_bias_pct",
@@ -197,6 +206,7 @@ TEST = BenchTest(
             "apparent over true EI at mid-span, less 1",
             2,
             usual_error=0.5,
+            scan=True,
         ),
     ),
 )
