@@ -118,14 +118,15 @@ def write_recorded_swing(
     for key, value in plain.items():
         document.add(key, value)
     document.add("tee_height", show(tee_height, "mm"))
-    document.add("reference_club", _table(_club_keys(reference_club)))
+    document.add("reference_club", _table(club_keys(reference_club)))
     document.add("source", _table(source.model_dump()))
     text = tomlkit.dumps(document) + _poses_text(rows)
     parse_toml(text, RecordedSwingFile, source=display_path(path))
     return write_new(path, text)
 
 
-def _club_keys(parts: ClubParts) -> dict[str, str]:
+def club_keys(parts: ClubParts) -> dict[str, str]:
+    """A club's keys as a file states them, to ten digits."""
     units = {
         "finished_length": "in",
         "butt_trim": "in",
