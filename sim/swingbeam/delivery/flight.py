@@ -27,7 +27,7 @@ GRAVITY = 9.80665
 LONGEST = 60.0
 """s: no ball stays up for a minute."""
 TOLERANCE = 1e-8
-"""Relative, of the integration: some micrometres of carry."""
+"""Relative, of the integration: a tenth of a millimetre of carry."""
 
 
 @dataclass(frozen=True)
