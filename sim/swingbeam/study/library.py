@@ -14,6 +14,7 @@ from swingbeam.files.lookup import list_library
 KINDS = {"shafts": "shaft", "layups": "layup", "heads": "head", "swings": "swing", "scenarios": "scenario"}
 """What people write → the kind of file."""
 _TELLING_KEYS = {
+    "recording": ("data", "markers", "ball_struck", "quaternion"),
     "scenario": ("question", "clubs", "shafts"),
     "head": ("loft", "lie", "face", "cg", "hosel_height"),
     "layup": ("plies", "mandrel", "materials", "base", "swap"),
@@ -85,6 +86,11 @@ def check_file(path: Path) -> str:
 
         head = load_head(path)
         return f'a sound {head.kind} head, "{head.name}"'
+    if kind == "recording":
+        from .record import record_swing
+
+        result = record_swing(path)
+        return f'a sound recording, "{result.recording.name}": {result.recording.poses.t.size} usable frames'
     if kind == "scenario":
         from .scenario import load_scenario
 

@@ -43,6 +43,9 @@ Array = NDArray[np.float64]
 FIRST_CUTOFF = CutOff(20.0, 20.0)
 """Hz; to find where the club meets the ball before anything is known."""
 
+DOUBTFUL_HALF = 5e-3
+"""s; a bound of half-unload above it is spoken of: shafts differ by less."""
+
 
 @dataclass(frozen=True, eq=False)
 class RecordResult:
@@ -127,6 +130,7 @@ def _make(recording: Recording, club: Club, cutoff: float | None, seed: int) -> 
     if figures["head_speed"] is None:
         raise SimulationError("the reference club could not be read at impact")
     bounds = bounds_of(smoothed, poses, club, figures, noise, seed=seed)
+    notes += _doubtful(bounds["half"])
     if record.delivery is not None:
         # What is asked for is delivered exactly: it has no bound.
         bounds = {key: None if getattr(record.delivery, key, None) is not None else v for key, v in bounds.items()}
@@ -216,6 +220,17 @@ def _continuation(smoothed: SmoothedRecording, ball_struck: bool) -> list[str]:
     return [
         f"{why}: from {1e3 * smoothed.continued:+.1f} ms on, up to {1e3 * RUNS_ON:+.0f} ms, the motion is continued "
         "with the acceleration of the hold point and the rate of the body's angular rate held"
+    ]
+
+
+def _doubtful(bound: float | None) -> list[str]:
+    """What to do about a half-unload that the recording does not place."""
+    if bound is not None and bound <= DOUBTFUL_HALF:
+        return []
+    size = "not at all" if bound is None else f"within ± {1e3 * bound:.0f} ms only"
+    return [
+        f"noise of the grip's pose rings the shaft: this recording places half-unload {size}; the archetype fitted "
+        "to it (--fit) swings without that noise"
     ]
 
 

@@ -15,11 +15,8 @@ from swingbeam.swing.recorded_swing import RecordedPlan, find_top, head_plane, v
 
 from .quantities import IMPACT, UNLOAD, Quantity
 
-_SHOWN = ("face_angle", "dynamic_loft", "attack", "path", "head_speed", "closure", "lead", "droop")
-FIGURES: dict[str, Quantity] = {
-    **{q.attribute: q for q in IMPACT if q.attribute in _SHOWN},
-    **{q.attribute: q for q in UNLOAD if q.attribute in ("half", "lag_peak")},
-}
+_SHOWN = ("face_angle", "dynamic_loft", "attack", "path", "head_speed", "closure", "lead", "droop", "half", "lag_peak")
+FIGURES: dict[str, Quantity] = {name: next(q for q in (*IMPACT, *UNLOAD) if q.attribute == name) for name in _SHOWN}
 """By attribute; face angle and half-unload among them."""
 
 

@@ -14,16 +14,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-import tomlkit
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.beam.rotations import vector_from_rotation
-from swingbeam.files.base import display_path, parse_toml
+from swingbeam.files.fitted_swing_file import write_fitted_swing
 from swingbeam.files.recorded_swing_file import club_keys
-from swingbeam.files.safe_write import refuse_existing, write_new
-from swingbeam.files.swing_file import SwingFile
 from swingbeam.swing import load_swing
 from swingbeam.swing.aim import COARSE_LINE_STEP, COARSE_RUN_STEP, DIFFERENCES, Shot, first_guess
 from swingbeam.swing.ball import delivered
@@ -211,22 +208,17 @@ def write_fitted(fitted: FittedArchetype, result: RecordResult, path: str | os.P
     InputError
         The file exists already or cannot be written.
     """
-    refuse_existing(path)
-    document = tomlkit.document()
-    document.add("name", f"{result.recording.record.name}, fitted")
-    document.add("note", f'Fitted to the recording {result.recording.data}, from "{fitted.start}". {fitted.words[0]}')
-    document.add("handed", result.recording.record.handed)
-    document.add("tee_height", show(result.recording.record.tee_height, "mm"))
+    record = result.recording.record
+    head = {
+        "name": f"{record.name}, fitted",
+        "note": f'Fitted to the recording {result.recording.data}, from "{fitted.start}". {fitted.words[0]}',
+        "handed": record.handed,
+        "tee_height": show(record.tee_height, "mm"),
+    }
     tables: dict[str, dict[str, str]] = {}
     for p in (*MOTION, *DELIVERY):
         table, key = p.key.split(".")
         value = to_unit(value_of(fitted.plan, p.key), p.unit)
         tables.setdefault(table, {})[key] = f"{value:.9g} {p.unit}"
-    tables["reference_club"] = club_keys(result.recording.record.reference_club)
-    for name, keys in tables.items():
-        table_item = tomlkit.table()
-        table_item.update(keys)
-        document.add(name, table_item)
-    text = tomlkit.dumps(document)
-    parse_toml(text, SwingFile, source=display_path(path))
-    return write_new(path, text)
+    tables["reference_club"] = club_keys(record.reference_club)
+    return write_fitted_swing(path, head, tables)
