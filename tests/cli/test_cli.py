@@ -284,8 +284,8 @@ def test_list_shows_a_broken_file_instead_of_failing(workspace):
     ("file", "words"),
     [
         ("shafts/wick-65-s.toml", "sound driver shaft"),
-        ("layups/cairn-64-s.toml", "sound lay-up"),
-        ("layups/cairn-64-s-bias.toml", "make a driver shaft"),
+        ("layups/cairn-66-s.toml", "sound lay-up"),
+        ("layups/cairn-66-s-bias.toml", "make a driver shaft"),
         ("scenarios/heads/driver.toml", "sound driver head"),
         ("scenarios/first_fitting.toml", "12 clubs"),
     ],

@@ -7,7 +7,7 @@ from importlib import import_module
 
 from .shell import app, main
 
-COMMANDS = ("rank", "swing", "record", "bench", "library")
+COMMANDS = ("rank", "swing", "record", "bench", "layup", "library")
 """Modules of this package, each of which registers its commands."""
 
 for _name in COMMANDS:
