@@ -20,7 +20,7 @@ from swingbeam.study.bench import BenchResult, BenchRow, Comparison, head_of, si
 
 from .caution import WORKSHOP
 from .table import Column
-from .table import _section as print_columns
+from .table import section as print_columns
 
 NAMES = (
     "Kick point: butt clamped, load across the tip, farthest from the chord. Bend point: both ends compressed, "

@@ -12,7 +12,7 @@ from swingbeam.study.spine import SpineSwings
 
 from .caution import CAUTION
 from .table import Column
-from .table import _section as print_columns
+from .table import section as print_columns
 
 Array = NDArray[np.float64]
 

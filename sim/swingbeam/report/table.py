@@ -12,6 +12,7 @@ from rich.text import Text
 from swingbeam.study.quantities import CAUSES, IMPACT, RESOLUTION, STATIC, UNLOAD, Quantity, shown
 from swingbeam.study.result import HANDS, ClubRun, RankResult, Verification
 
+from .bands import band_cells, band_words, shown_quantities
 from .caution import CAUTION
 from .flight_table import change_columns, error_line, flight_columns, flight_words
 
@@ -50,20 +51,24 @@ def print_ranking(result: RankResult, console: Console) -> None:
     is_listed = any(run.shaft == result.reference for run in runs)
     shown_runs = runs if is_listed else (*runs, result.reference_run)
     names = _names(shown_runs, result.reference)
-    _section(console, "Unload, in ms before impact", names, unload_columns(shown_runs))
+    section(console, "Unload, in ms before impact", names, unload_columns(shown_runs))
     console.print(
         "half-unload: the shaft has straightened half-way from its deepest late bend to its bend at impact; "
         "rank 1 unloads first, clubs closer than the resolution (±) share a rank. vice, hold, effort: the "
         "rank under each kind of hands. Left in shaft: strain energy at impact over its peak.",
         style="dim",
     )
-    _section(console, "Delivery at impact", names, impact_columns(shown_runs))
+    section(console, "Delivery at impact", names, impact_columns(shown_runs))
     struck = [run for run in runs if run.change is not None]
     if struck:
         names = _names(struck, result.reference)
-        _section(console, f"Change against {result.reference}", names, impact_columns(struck, change=True))
+        section(console, f"Change against {result.reference}", names, impact_columns(struck, change=True))
+    if result.bands is not None:
+        names = _names(runs, result.reference)
+        section(console, f"90 % bands of the change against {result.reference}", names, _band_columns(result))
+        console.print(band_words(result.bands), style="dim")
     print_flight(result, shown_runs, console)
-    _section(console, "On the bench", _names(runs, result.reference), static_columns(runs))
+    section(console, "On the bench", _names(runs, result.reference), static_columns(runs))
     setups = {run.static.setup for run in runs if run.static is not None}
     for setup in sorted(setups):
         console.print(setup, style="dim")
@@ -83,9 +88,9 @@ def print_flight(result: RankResult, runs: Sequence[ClubRun], console: Console) 
     if not flown:
         return
     names = _names(flown, result.reference)
-    _section(console, "Launch and flight", names, flight_columns(flown))
+    section(console, "Launch and flight", names, flight_columns(flown))
     console.print(flight_words(result), style="dim")
-    _section(console, f"Change of launch and flight against {result.reference}", names, change_columns(flown, result))
+    section(console, f"Change of launch and flight against {result.reference}", names, change_columns(flown, result))
     console.print(error_line(flown, result), style="dim")
 
 
@@ -149,6 +154,15 @@ def impact_columns(runs: Sequence[ClubRun], *, change: bool = False) -> list[Col
     return _figure_columns(IMPACT, records, sign=change)
 
 
+def _band_columns(result: RankResult) -> list[Column]:
+    """Median and band of the changes, where the swing has a spread."""
+    bands = result.bands
+    if bands is None:
+        return []
+    clubs = [run.shaft for run in result.runs]
+    return [Column(q.label, band_cells(q, bands, clubs)) for q in shown_quantities()]
+
+
 def static_columns(runs: Sequence[ClubRun]) -> list[Column]:
     """Letter and bench readings."""
     letters = [(run.static.letter if run.static is not None else None) or "–" for run in runs]
@@ -183,7 +197,7 @@ def _names(runs: Sequence[ClubRun], reference: str) -> list[Column]:
     ]
 
 
-def _section(console: Console, title: str, names: list[Column], columns: list[Column]) -> None:
+def section(console: Console, title: str, names: list[Column], columns: list[Column]) -> None:
     """Print columns under a title, in as many tables as the width asks for; nothing is cut off."""
     if not names[0].cells:
         return

@@ -12,7 +12,9 @@ from swingbeam import __version__
 from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.club.build import BEHIND_HOLD_STATEMENT, Club
 from swingbeam.delivery.ranking import Agreement, agreement, order_statement, rank_by, resolution
+from swingbeam.swing import load_swing
 
+from .bands import change_bands
 from .golfer import Golfer, load_golfer
 from .quantities import IMPACT, STATIC, UNLOAD, Quantity
 from .readings import static_readings
@@ -65,15 +67,19 @@ def rank_scenario(
     scenario = load_scenario(name)
     record = scenario.record
     golfer = load_golfer(scenario.swing, record.reference)
-    golfer = golfer.called(_reference_name(golfer.club, scenario.clubs))
-    ranking = _Ranking(scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver)
+    golfer = golfer.called(reference_name(golfer.club, scenario.clubs))
+    ranking = Ranking(scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver)
     result = ranking.result(scenario, range_of(record, scenario.swing))
     if verify:
         result = replace(result, verification=ranking.verification(result))
+    swing = load_swing(scenario.swing)
+    if swing.spread is not None:
+        bands = change_bands(swing, golfer.club, scenario.clubs, result.hands, result.ball, result.solver)
+        result = replace(result, bands=bands)
     return result
 
 
-def _reference_name(reference: Club, clubs: Sequence[Club]) -> str:
+def reference_name(reference: Club, clubs: Sequence[Club]) -> str:
     """What the reference club is called: as the scenario calls the same build, and as nothing else there."""
     for club in clubs:
         if _same_build(club, reference):
@@ -99,7 +105,7 @@ def _same_build(a: Club, b: Club) -> bool:
 
 
 @dataclass(frozen=True)
-class _Case:
+class Case:
     """One way of swinging every club."""
 
     hands: str
@@ -108,14 +114,14 @@ class _Case:
     timing_only: bool = False
 
 
-class _Ranking:
+class Ranking:
     """Runs of the clubs under the hand modes, and what follows from them."""
 
     def __init__(self, clubs: Sequence[Club], golfer: Golfer, hands: str, ball: str, solver: str) -> None:
         self.clubs, self.golfer = clubs, golfer
         self.hands, self.ball, self.solver = hands, ball, solver
 
-    def measured(self, cases: Sequence[_Case]) -> list[list[Measured]]:
+    def measured(self, cases: Sequence[Case]) -> list[list[Measured]]:
         """For each case every club, and last the reference club."""
         golfer, clubs = self.golfer, [*self.clubs, self.golfer.club]
         # What all runs share is made before they start.
@@ -124,7 +130,7 @@ class _Ranking:
         for club in clubs:
             _ = club.viscosity, club.face, golfer.frame
 
-        def swing(task: tuple[_Case, Club]) -> Measured:
+        def swing(task: tuple[Case, Club]) -> Measured:
             case, club = task
             return golfer.swing(
                 club, case.hands, self.ball, case.solver, damping=case.damping, timing_only=case.timing_only
@@ -142,8 +148,8 @@ class _Ranking:
         """The ranking, its balls struck on a range."""
         every = self.measured(
             [
-                *(_Case(mode, self.solver, timing_only=mode != self.hands) for mode in HANDS),
-                *(_Case(self.hands, self.solver, scale, timing_only=True) for scale in DAMPING_PAIR),
+                *(Case(mode, self.solver, timing_only=mode != self.hands) for mode in HANDS),
+                *(Case(self.hands, self.solver, scale, timing_only=True) for scale in DAMPING_PAIR),
             ]
         )
         modes, damped = dict(zip(HANDS, every, strict=False)), every[len(HANDS) :]
@@ -204,7 +210,7 @@ class _Ranking:
     def verification(self, result: RankResult) -> Verification:
         """The same clubs with the other solver: the largest difference of each figure."""
         other = "elements" if self.solver == "curvature" else "curvature"
-        measured = self.measured([_Case(self.hands, other)])[0]
+        measured = self.measured([Case(self.hands, other)])[0]
         again = dict(zip((c.label for c in self.clubs), measured, strict=False))
         ran = [run for run in result.runs if run.status == "ok" and again[run.shaft].status == "ok"]
         differences = []
