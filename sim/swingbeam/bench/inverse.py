@@ -97,7 +97,7 @@ class FoundProfile:
     residuals : one a reading
     chi_squared : Σ ((reading − fitted)/error)²
     roughness : times the usual bow that the discrepancy principle chose
-    bent : False when even the roughest profile leaves more than the stated errors
+    explained : False when even the roughest profile leaves more than the stated errors
     like : name of the shaft whose shape was expected, or ""
     """
 
@@ -110,7 +110,7 @@ class FoundProfile:
     residuals: tuple[Residual, ...]
     chi_squared: float
     roughness: float
-    bent: bool
+    explained: bool
     like: str = ""
 
     @property
@@ -174,10 +174,10 @@ def find_profile(
     value = np.array([m.value for m in readings])
     error = np.array([m.error for m in readings])
     at, linear = _search(unknowns, wanted, seen, value, error, unknowns.mean, 1.0)
-    roughness, bent = _roughness(unknowns, linear, value, error, at)
+    roughness, explained = _roughness(unknowns, linear, value, error, at)
     if roughness != 1.0:
         at, linear = _search(unknowns, wanted, seen, value, error, at, roughness)
-    found = _found(unknowns, readings, linear, at, roughness, bent, "" if like is None else like.name)
+    found = _found(unknowns, readings, linear, at, roughness, explained, "" if like is None else like.name)
     if check:
         refuse_contradictions(found)
     return found
@@ -281,7 +281,7 @@ def _found(
     linear: Linear,
     at: Array,
     roughness: float,
-    bent: bool,
+    explained: bool,
     like: str,
 ) -> FoundProfile:
     value = np.array([m.value for m in readings])
@@ -307,7 +307,7 @@ def _found(
     )
     chi = float(np.sum(((value - linear.value) / error) ** 2))
     return FoundProfile(
-        unknowns.shaft(at), unknowns, at, covariance, prior, linear, residuals, chi, roughness, bent, like
+        unknowns.shaft(at), unknowns, at, covariance, prior, linear, residuals, chi, roughness, explained, like
     )
 
 

@@ -37,9 +37,14 @@ class Wanted:
     index: int | None = None
     label: str = ""
 
+    @property
+    def is_main(self) -> bool:
+        """Whether it is the figure the test is made for."""
+        return self.reading is main_reading(self.test)
+
     def describe(self) -> str:
         """Test, figure and set-up in words."""
-        key = "" if self.reading is main_reading(self.test) else f" {self.reading.attribute}"
+        key = "" if self.is_main else f" {self.reading.attribute}"
         place = "" if self.index is None else f" (station {self.index + 1})"
         return f"{self.test.name}{key}{place}: {self.setup}"
 
@@ -49,6 +54,10 @@ class Wanted:
         if self.reading.factor is not None:
             return f"{self.reading.factor * value:.{places}f} {self.reading.unit}"
         return show(value, self.reading.unit, places)
+
+    def shown_error(self, error: float) -> str:
+        """A standard deviation (SI) in the unit people use, with one decimal more than a value has."""
+        return self.shown(error, self.reading.decimals + 1)
 
 
 @dataclass(frozen=True)
