@@ -16,7 +16,7 @@ from .model import Profile
 
 Array = NDArray[np.float64]
 
-_ELEMENTS = 32
+_ELEMENTS = 48
 _X, _W = np.polynomial.legendre.leggauss(6)
 _X, _W = 0.5 * (_X + 1.0), 0.5 * _W
 _BAND = 3
@@ -60,7 +60,7 @@ def first_buckling(profile: Profile, plane: float | None = None) -> Bow:
     force, bow = _lowest(stretch[np.ix_(free, free)], softness[np.ix_(free, free)])
     shape = np.zeros(2 * nodes.size)
     shape[free] = bow
-    return Bow(force, _farthest(nodes, shape), math.nan)
+    return Bow(force, _farthest(beam, nodes, shape, force), math.nan)
 
 
 def _lowest(stretch: Array, softness: Array) -> tuple[float, Array]:
@@ -116,16 +116,21 @@ def _matrices(beam: Compliance, nodes: Array) -> tuple[Array, Array]:
     return stretch, softness
 
 
-def _farthest(nodes: Array, shape: Array) -> float:
-    """Where a shape of one sign is farthest from zero."""
-    slope = shape[1::2]
+def _farthest(beam: Compliance, nodes: Array, shape: Array, force: float) -> float:
+    """Where a shape of one sign is farthest from zero: where the cubic through the slopes at an element's ends, and
+    through the curvatures −P w/EI that the equation gives them, is zero."""
+    deflection, slope = shape[0::2], shape[1::2]
     e = int(np.argmax(slope[:-1] * slope[1:] <= 0.0))
-    h, part = nodes[e + 1] - nodes[e], shape[2 * e : 2 * e + 4]
+    ends = nodes[e : e + 2]
+    piece = np.clip(np.searchsorted(beam.start, [ends.mean()], side="right") - 1, 0, None)
+    curvature = -force * deflection[e : e + 2] * beam.at(piece, ends[None, :])[0]
+    return float(ends[0] + _zero(float(ends[1] - ends[0]), slope[e : e + 2], curvature))
 
-    def tilt(t: float) -> float:
-        return float(_hermite(np.array(t), np.array(h))[1] @ part)
 
-    return float(nodes[e] + h * brentq(tilt, 0.0, 1.0, xtol=1e-13))
+def _zero(h: float, values: Array, slopes: Array) -> float:
+    """Where the cubic with these values (2,) and slopes (2,) at the ends of a length h is zero, from its start."""
+    part = np.array([values[0], slopes[0], values[1], slopes[1]])
+    return h * float(brentq(lambda t: float(_hermite(np.array(t), np.array(h))[0] @ part), 0.0, 1.0, xtol=1e-13))
 
 
 def bowed(profile: Profile, shortening: float, plane: float | None = None) -> Bow:
@@ -201,12 +206,7 @@ def _elastica(force: float, tilt: float, soft: Array, steps: Array) -> tuple[lis
 def _crest(places: Array, y: Array, angle: Array, force: float, soft: Array) -> tuple[float, float]:
     """Place and size of the bow: where the tangent is parallel to the line between the ends."""
     e = int(np.argmax(angle[1:] <= 0.0))
-    h = places[e + 1] - places[e]
-    part = np.array([angle[e], -force * soft[e, 0] * y[e], angle[e + 1], -force * soft[e, 2] * y[e + 1]])
-
-    def tangent(t: float) -> float:
-        return float(_hermite(np.array(t), np.array(h))[0] @ part)
-
-    t = float(brentq(tangent, 0.0, 1.0, xtol=1e-13))
+    h = float(places[e + 1] - places[e])
+    along = _zero(h, angle[e : e + 2], -force * soft[e, [0, 2]] * y[e : e + 2])
     heights = np.array([y[e], math.sin(angle[e]), y[e + 1], math.sin(angle[e + 1])])
-    return float(places[e] + t * h), float(_hermite(np.array(t), np.array(h))[0] @ heights)
+    return float(places[e] + along), float(_hermite(np.array(along / h), np.array(h))[0] @ heights)
