@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from swingbeam.delivery.decompose import Causes
+from swingbeam.delivery.doubt import LandingSpread
 from swingbeam.delivery.presentation import Impact
 from swingbeam.delivery.ranking import agreement
+from swingbeam.delivery.shot import Shot
 from swingbeam.delivery.unload import Unload
-from swingbeam.study.result import ClubRun, Curves, Difference, RankResult, StaticReadings, Verification
+from swingbeam.study.result import ClubRun, Curves, Difference, RankResult, ShotRecord, StaticReadings, Verification
 
 NAMES = (
     "larch-45-l",
@@ -32,6 +34,22 @@ def curves(lag: float, lead: float, droop: float, twist: float) -> Curves:
     x = (t + 0.28) / 0.28
     bend = -lag * np.sin(np.pi * np.clip(x / 0.85, 0.0, 1.0)) ** 2 + lead * np.clip((x - 0.8) / 0.2, 0.0, 1.0) ** 2
     return Curves(t, bend, 0.9 * bend, droop * x**6, twist * x**4, 400.0 * x**2, 20.0 * np.sin(np.pi * x) - 5.0 * x**8)
+
+
+def flight(k: float) -> ShotRecord:
+    """A shot whose carry and side change with k; one change is below its error, one turns round under effort."""
+    shot = Shot(66.0 + 0.1 * k, 0.2 - 0.02 * k, 0.001, 300.0, 298.0, 34.0, 0.11, 205.0 + 3.0 * k, 11.0, 27.8, 0.66, 6.4)
+    change = Shot(0.1 * k, -0.02 * k, 0.0, 0.0, 0.0, 0.0, 0.0, 3.0 * k, -2.0 * k, 0.5 * k, 0.01 * k, 0.1 * k)
+    turned = Shot(*(-v for v in vars(change).values()))
+    error = Shot(*([0.5] * 12))
+    return ShotRecord(
+        shot,
+        error,
+        change,
+        Shot(0.05, 0.001, 0.001, 2.0, 2.0, 2.0, 0.005, 0.4, 0.5, 0.6, 0.002, 0.02),
+        LandingSpread(5.0, 20.0, -0.5, -3.0, 0.2),
+        {"vice": change, "hold": change, "effort": Shot(**{**vars(change), "side": turned.side})},
+    )
 
 
 def club(i: int, name: str, rank: int) -> ClubRun:
@@ -79,6 +97,7 @@ def club(i: int, name: str, rank: int) -> ClubRun:
         loft=Causes(0.18, 0.001, 0.002, 0.0001, 0.04, 0.0002),
         order_under={"vice": rank, "hold": rank, "effort": None},
         static=StaticReadings("R", 4.0 + 0.05 * i, 4.5 * RADIAN, 0.46, 0.045 + 0.003 * i, "invented set-up"),
+        flight=flight(k),
         curves=curves(0.12 - 0.004 * i, 0.04 - 0.0017 * i, 0.031 - 0.0007 * i, (0.4 - 0.03 * i) * RADIAN),
         reasons={"effort": "no convergence under effort"},
     )
@@ -106,5 +125,7 @@ def ranking(*, failing: bool = True, verified: bool = True) -> RankResult:
         inputs=(("made_up.toml", 'title = "made up"\n'),),
         digest="0" * 64,
         version="0.0.0",
+        air="20 °C, no wind",
+        repeatability="a made-up repeatability: face 1.5°",
         verification=Verification("elements", (Difference("half_ms", NAMES[0], 1e-5),), ()) if verified else None,
     )

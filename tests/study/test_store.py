@@ -10,7 +10,7 @@ import xarray as xr
 from study.made_up import NAMES, ranking
 from swingbeam.beam.errors import InputError
 from swingbeam.study import store
-from swingbeam.study.quantities import IMPACT, UNLOAD
+from swingbeam.study.quantities import IMPACT, LANDING, SHOT, UNLOAD
 from swingbeam.study.result import STATUSES
 
 
@@ -32,6 +32,12 @@ def test_opens_in_xarray_with_names_units_and_dimensions(written):
             assert data[quantity.key].attrs["units"] == quantity.unit
             assert data[quantity.key].attrs["long_name"]
         assert data["curve_in_plane_mm"].dims == ("club", "time_ms")
+        for quantity in SHOT:
+            for prefix in ("", "error_", "change_", "change_error_"):
+                assert data[prefix + quantity.key].dims == ("club",)
+                assert data[prefix + quantity.key].attrs["units"] == quantity.unit
+        assert {q.key for q in LANDING} <= set(data)
+        assert data["change_under_carry_m"].dims == ("club", "hands")
         assert data["order_under"].dims == ("club", "hands")
         assert data["face_from_deg"].dims == ("club", "cause")
 
@@ -91,3 +97,19 @@ def test_a_write_that_breaks_off_leaves_nothing(tmp_path, monkeypatch):
     with pytest.raises(OSError, match="no space"):
         store.write_ranking(ranking(), tmp_path / "x.h5")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_how_well_a_change_of_the_flight_is_known(written):
+    with xr.open_dataset(written, engine="h5netcdf") as data:
+        meanings = dict(
+            zip(
+                data["resolved_side_m"].attrs["flag_values"],
+                data["resolved_side_m"].attrs["flag_meanings"].split(),
+                strict=True,
+            )
+        )
+        assert meanings[int(data["resolved_side_m"].values[11])] == "sign_depends_on_hands"
+        assert meanings[int(data["resolved_apex_m"].values[11])] == "below_error"
+        assert meanings[int(data["resolved_carry_m"].values[11])] == "resolved"
+        assert meanings[int(data["resolved_carry_m"].values[12])] == "no_shot"
+        assert data.attrs["air"] == "20 °C, no wind"

@@ -90,8 +90,13 @@ def print_flight(result: RankResult, runs: Sequence[ClubRun], console: Console) 
     names = _names(flown, result.reference)
     section(console, "Launch and flight", names, flight_columns(flown))
     console.print(flight_words(result), style="dim")
-    section(console, f"Change of launch and flight against {result.reference}", names, change_columns(flown, result))
-    console.print(error_line(flown, result), style="dim")
+    changed = [run for run in flown if run in result.runs]
+    if not changed:
+        return
+    names = _names(changed, result.reference)
+    title = f"Change of launch and flight against {result.reference}"
+    section(console, title, names, change_columns(changed, result))
+    console.print(error_line(changed, result), style="dim")
 
 
 def _print_agreement(result: RankResult, console: Console) -> None:

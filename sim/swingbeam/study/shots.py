@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -25,17 +26,14 @@ from swingbeam.delivery.meeting import DeliveryChange
 from swingbeam.delivery.shot import Shot, ShotSetting, shot_of
 from swingbeam.files.air_file import AirTable
 from swingbeam.files.scenario_file import ScenarioFile
-from swingbeam.swing import load_swing
+from swingbeam.swing import Swing, load_swing
 
 from .measure import Measured
 from .quantities import LANDING, SHOT
 from .result import ClubRun, ShotRecord
 
-DEFAULT_REPEATABILITY = (
-    "a repeatability common in practice (no source), 1σ from swing to swing: face and path 1.5°, loft and attack "
-    "1°, head speed 1 %, strike 8 mm across and 6 mm up the face, each independent of the others"
-)
-"""What the spread of landings rests on where a swing states none."""
+LEAST_SHARE = 0.01
+"""Of the usual repeatability: a stated one is taken to be no smaller."""
 
 
 @dataclass(frozen=True)
@@ -53,14 +51,48 @@ class Range:
     air: Air = field(default_factory=Air)
     left_handed: bool = False
     repeatability: DeliveryChange = REPEATABILITY
-    words: str = DEFAULT_REPEATABILITY
+    words: str = ""
 
 
 def range_of(record: ScenarioFile, swing: Path) -> Range:
     """The range a scenario's balls are struck on; the scenario's hand goes before the swing's, where it states one."""
-    stated = "handed" in record.golfer.model_fields_set
-    handed = record.golfer.handed if stated else load_swing(swing).handed
-    return Range(air=air_of(record.air), left_handed=handed == "left")
+    golfer = load_swing(swing)
+    handed = record.golfer.handed if "handed" in record.golfer.model_fields_set else golfer.handed
+    repeatability, words = repeatability_of(golfer)
+    return Range(air_of(record.air), handed == "left", repeatability, words)
+
+
+def repeatability_of(swing: Swing) -> tuple[DeliveryChange, str]:
+    """A golfer's 1σ from swing to swing: the swing's own where it carries a spread, else the usual; and in words."""
+    stated = {} if swing.spread is None else dict(swing.spread.shots)
+    if "head_speed" in stated:
+        stated["speed"] = stated["head_speed"] / swing.plan.target.head_speed
+    own = {f.name: stated[f.name] for f in fields(REPEATABILITY) if f.name in stated}
+    if not own:
+        return REPEATABILITY, DEFAULT_REPEATABILITY
+    # Slopes are taken over these steps: a golfer who never varies still needs one.
+    floors = {name: max(value, LEAST_SHARE * getattr(REPEATABILITY, name)) for name, value in own.items()}
+    change = replace(REPEATABILITY, **floors)
+    source = (
+        "his own spread" if len(own) == len(fields(REPEATABILITY)) else "his own spread where stated, else the usual"
+    )
+    return change, f"{source}, 1σ from swing to swing: {_in_words(change)}"
+
+
+def _in_words(change: DeliveryChange) -> str:
+    angles = {"face": change.face_angle, "path": change.path, "loft": change.dynamic_loft, "attack": change.attack}
+    parts = [f"{name} {math.degrees(value):.1f}°" for name, value in angles.items()]
+    across, up = 1e3 * change.strike_toe, 1e3 * change.strike_up
+    return (
+        f"{', '.join(parts)}, head speed {100.0 * change.speed:.1f} %, strike {across:.0f} mm across and {up:.0f} mm "
+        "up the face, each independent of the others"
+    )
+
+
+DEFAULT_REPEATABILITY = (
+    f"a repeatability common in practice (no source), 1σ from swing to swing: {_in_words(REPEATABILITY)}"
+)
+"""What the spread of landings rests on where a swing states none."""
 
 
 def air_of(table: AirTable) -> Air:
