@@ -35,7 +35,7 @@ from swingbeam.swing.recorded_swing import (
 from swingbeam.swing.time_stamps import check_gaps
 from swingbeam.units import show
 
-from .record_bounds import Noise, bounds_of, noise_of, spikes
+from .record_bounds import DRAWS, Noise, bounds_of, noise_of, spikes
 from .record_figures import FIGURES, read_figures
 
 Array = NDArray[np.float64]
@@ -80,6 +80,7 @@ def record_swing(
     record: RecordingFile | None = None,
     cutoff: float | None = None,
     seed: int = 1,
+    draws: int = DRAWS,
 ) -> RecordResult:
     """Read a recording and make it a swing.
 
@@ -88,7 +89,7 @@ def record_swing(
     path : of the recording's file; of the data if `record` is given
     record : what the file would say
     cutoff : Hz, for positions and rotations, instead of the stated or chosen ones
-    seed : of the draws behind the bounds
+    seed, draws : of the draws behind the bounds
 
     Raises
     ------
@@ -101,10 +102,10 @@ def record_swing(
     parts = recording.record.reference_club
     with naming(recording.path):
         club = load_club(parts, beside=recording.path)
-        return _make(recording, club, cutoff, seed)
+        return _make(recording, club, cutoff, seed, draws)
 
 
-def _make(recording: Recording, club: Club, cutoff: float | None, seed: int) -> RecordResult:
+def _make(recording: Recording, club: Club, cutoff: float | None, seed: int, draws: int) -> RecordResult:
     record, source, notes = recording.record, recording.data, list(recording.notes)
     impact = record.impact if record.impact is not None else _find_impact(recording, club)
     if record.impact is None:
@@ -129,7 +130,7 @@ def _make(recording: Recording, club: Club, cutoff: float | None, seed: int) -> 
     figures = read_figures(plan, club)
     if figures["head_speed"] is None:
         raise SimulationError("the reference club could not be read at impact")
-    bounds = bounds_of(smoothed, poses, club, figures, noise, seed=seed)
+    bounds = bounds_of(smoothed, poses, club, figures, noise, seed=seed, draws=draws)
     notes += _doubtful(bounds["half"])
     if record.delivery is not None:
         # What is asked for is delivered exactly: it has no bound.
