@@ -19,6 +19,7 @@ class Kind(StrEnum):
     HEADS = "heads"
     SWINGS = "swings"
     SCENARIOS = "scenarios"
+    CUSTOMERS = "customers"
 
 
 @app.command("list")

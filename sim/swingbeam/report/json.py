@@ -19,12 +19,14 @@ from swingbeam.study.quantities import (
 )
 from swingbeam.study.result import HANDS, ClubRun, RankResult, SingleResult
 
+from .bands import bands_object
+
 _DEGREE = next(q.scale for q in IMPACT if q.key == "face_angle_deg")
 
 
 def rank_object(result: RankResult) -> dict[str, Any]:
     """The ranking as plain dicts and lists, signs and units as in the keys."""
-    return {
+    shown = {
         "scenario": result.scenario,
         "golfer": result.golfer,
         "reference": result.reference,
@@ -35,6 +37,9 @@ def rank_object(result: RankResult) -> dict[str, Any]:
         "repeatability": result.repeatability,
         "runs": [run_object(run) for run in result.runs],
     }
+    if result.bands is not None:  # only a swing with a spread has them
+        shown["bands"] = bands_object(result.bands)
+    return shown
 
 
 def rank_json(result: RankResult) -> str:

@@ -1,7 +1,7 @@
 """What another club changes for a golfer whose swing is known within a spread: medians and 90 % bands.
 
-Swings are drawn from the spread; each is aimed with the reference club and swings every club. Of 59 draws the
-third lowest and the third highest bound the band: a sixtieth, the golfer's own, falls between them 54 times in 60
+Swings are drawn from the spread; each is aimed with the reference club and swings every club. Of 39 draws the
+second lowest and the second highest bound the band: a fortieth, the golfer's own, falls between them 36 times in 40
 (order statistics; David & Nagaraja 2003, Order Statistics, 7.3).
 """
 
@@ -28,7 +28,7 @@ from .quantities import IMPACT, UNLOAD, Quantity
 
 Array = NDArray[np.float64]
 
-DRAWS, PLACE = 59, 3
+DRAWS, PLACE = 39, 2
 """Swings drawn; the band lies between this place from below and from above."""
 SEED = 1
 MOST_FAILURES = 2.0
@@ -76,7 +76,7 @@ def change_bands(
     own : the reference club
     clubs : labels are the keys of the result
     hands, ball, solver : names of the hand mode, the ball rule and the solver
-    draws : swings to use; the band holds 1 − 2·k/(draws + 1) with k = draws·3/59, rounded
+    draws : swings to use; the band holds 1 − 2·k/(draws + 1) with k = draws·2/39, rounded
 
     Raises
     ------
@@ -91,7 +91,7 @@ def change_bands(
 
     def changes(plan: SwingPlan) -> list[Array] | None:
         try:
-            near = aim(plan, own, near=shot)
+            near = aim(plan, own, near=shot, afresh=False)
             golfer = Golfer(reference_along(near, plan, own, tee_height=swing.tee_height), "", swing.reference_club, ())
         except (InputError, SimulationError):
             return None

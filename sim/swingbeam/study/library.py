@@ -11,9 +11,17 @@ from swingbeam.beam.errors import InputError
 from swingbeam.files.base import display_path, load_toml, read_text
 from swingbeam.files.lookup import list_library
 
-KINDS = {"shafts": "shaft", "layups": "layup", "heads": "head", "swings": "swing", "scenarios": "scenario"}
+KINDS = {
+    "shafts": "shaft",
+    "layups": "layup",
+    "heads": "head",
+    "swings": "swing",
+    "scenarios": "scenario",
+    "customers": "customer",
+}
 """What people write → the kind of file."""
 _TELLING_KEYS = {
+    "customer": ("archetype", "figures", "shots_file", "stature", "wrist_to_floor"),
     "recording": ("data", "markers", "ball_struck", "quaternion"),
     "scenario": ("question", "clubs", "shafts"),
     "head": ("loft", "lie", "face", "cg", "hosel_height"),
@@ -96,9 +104,14 @@ def check_file(path: Path) -> str:
 
         scenario = load_scenario(path.resolve())
         return f'a sound scenario, "{scenario.name}": {len(scenario.clubs)} clubs, all of them can be built'
+    if kind == "customer":
+        from .match import check_customer
+
+        return check_customer(path)
     from swingbeam.swing import load_swing
 
-    return f'a sound swing, "{load_swing(path).name}"'
+    swing = load_swing(path)
+    return f'a sound swing, "{swing.name}"{"" if swing.spread is None else ", with its spread"}'
 
 
 def _kind_of(table: Mapping[str, Any], path: Path) -> str:

@@ -118,6 +118,21 @@ def match_customer(name: str | os.PathLike[str], *, searches: int = STARTS) -> M
         The customer's club could not be swung.
     """
     path = Path(find("customer", name))
+    record, archetype, parts, club, figures = _read(path)
+    with naming(path):
+        return match(archetype, club, parts, figures, record, searches=searches)
+
+
+def check_customer(path: Path) -> str:
+    """Read a customer's file and what it names, and say so; InputError as `match_customer`."""
+    record, archetype, _, club, figures = _read(path)
+    _plan_of(archetype)
+    return (
+        f'a sound customer, "{record.name}": {len(figures)} figures with {club.label}, to start from {archetype.name}'
+    )
+
+
+def _read(path: Path) -> tuple[CustomerFile, Swing, ClubParts, Club, dict[str, Known]]:
     record, stated = read_customer(path)
     with naming(path):
         archetype = load_swing(record.archetype, beside=path)
@@ -126,8 +141,16 @@ def match_customer(name: str | os.PathLike[str], *, searches: int = STARTS) -> M
             club = load_club(parts)
         except InputError as error:
             raise InputError(f"club: {error}") from None
-        figures = {key: known(key, f.value, f.spread, f.shots) for key, f in stated.items()}
-        return match(archetype, club, parts, figures, record, searches=searches)
+    return record, archetype, parts, club, {k: known(k, f.value, f.spread, f.shots) for k, f in stated.items()}
+
+
+def _plan_of(archetype: Swing) -> SwingPlan:
+    if not isinstance(archetype.plan, SwingPlan):
+        raise InputError(
+            f'archetype: "{archetype.name}" is driven by torque or recorded; allowed: a swing of stated motion, '
+            'such as "even"'
+        )
+    return archetype.plan
 
 
 def _found_parts(parts: ClubParts, beside: Path) -> ClubParts:
@@ -167,9 +190,7 @@ def match(
     InputError, SimulationError
         As `match_customer`.
     """
-    if not isinstance(archetype.plan, SwingPlan):
-        raise InputError(f'archetype: "{archetype.name}" is driven by torque; allowed: a swing of stated motion')
-    plan = replace(_built(archetype.plan, customer, club), name=customer.name)
+    plan = replace(_built(_plan_of(archetype), customer, club), name=customer.name)
     problem = Problem(_with_head_speed(plan, club), club, figures)
     ends, problems = _searched(problem, searches)
     found = best(ends)

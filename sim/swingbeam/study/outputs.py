@@ -43,3 +43,20 @@ def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path
     pairs = ((folder / f"{name}.h5", folder / f"{name}{PICTURE}") for name in names)
     data, picture = next(pair for pair in pairs if not any(path.exists() for path in (*pair, landing_path(pair[1]))))
     return refuse_existing(data), refuse_existing(picture)
+
+
+def swing_path(wanted: Path | None, customer: str, folder: Path) -> Path:
+    """The swing file of a matched customer: the one asked for, or the first free of name.toml, name-2.toml, …
+
+    Raises
+    ------
+    InputError
+        The file asked for exists already or has another ending.
+    """
+    if wanted is not None:
+        if wanted.suffix.lower() != ".toml":
+            raise InputError(f'--output: found "{wanted.name}"; allowed: a name that ends in .toml')
+        return refuse_existing(wanted)
+    stem = Path(customer).stem
+    names = (stem if number == 1 else f"{stem}-{number}" for number in count(1))
+    return refuse_existing(next(path for path in (folder / f"{name}.toml" for name in names) if not path.exists()))

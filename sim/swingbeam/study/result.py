@@ -17,6 +17,7 @@ from swingbeam.delivery.shot import Shot
 from swingbeam.delivery.unload import Unload
 
 if TYPE_CHECKING:
+    from .bands import Bands
     from .motion import SwingMotion
 
 Array = NDArray[np.float64]
@@ -219,6 +220,7 @@ class RankResult:
     air : the air the balls fly through, in words
     repeatability : where the swing-to-swing spread of the landings comes from, in words
     left_handed : whether drawings in the world are reflected back
+    bands : of the changes, where the swing carries a spread
     """
 
     scenario: str
@@ -240,3 +242,4 @@ class RankResult:
     air: str = ""
     repeatability: str = ""
     left_handed: bool = False
+    bands: Bands | None = None

@@ -16,6 +16,7 @@ import numpy as np
 
 from swingbeam.files.safe_write import new_file
 
+from .bands import BANDED
 from .quantities import (
     CAUSES,
     CHANGES_UNDER,
@@ -87,7 +88,21 @@ def _write(file: h5py.File, result: RankResult) -> None:
     _text(file, "setup", [_static(run, "setup") for run in runs], ("club",), "set-up of the bench readings")
     for quantity in STATIC:
         _figure(file, quantity, [run.static for run in runs])
+    _bands(file, result)
     _curves(file, result)
+
+
+def _bands(file: h5py.File, result: RankResult) -> None:
+    if result.bands is None:
+        return
+    file.attrs["band_draws"], file.attrs["band_left_out"] = result.bands.draws, result.bands.left_out
+    for _, quantity in BANDED:
+        own = [result.bands.clubs.get(run.shaft, {}).get(quantity.key) for run in result.runs]
+        for side, words in (("low", "lower end of the 90 % band"), ("median", "median"), ("high", "upper end")):
+            values = np.array([np.nan if band is None else quantity.scale * getattr(band, side) for band in own])
+            name = f"change_{side}_{quantity.key}"
+            words = f"{quantity.long_name}, change against the reference club: {words} over the golfer's spread"
+            _variable(file, name, values, ("club",), words, quantity.unit)
 
 
 def _flights(file: h5py.File, result: RankResult) -> None:

@@ -228,12 +228,13 @@ def _unmet(aimer: _Aimer, shot: Shot) -> str:
     )
 
 
-def aim(plan: SwingPlan, club: Club, *, near: Shot | None = None) -> Shot:
+def aim(plan: SwingPlan, club: Club, *, near: Shot | None = None, afresh: bool = True) -> Shot:
     """The line, and the reference club's run along it, that deliver the plan's target at the planned instant.
 
     Parameters
     ----------
     near : of a like swing with a like club, already aimed: the search starts there and takes fewer runs
+    afresh : where that fails, start again as without `near`
 
     Raises
     ------
@@ -243,12 +244,12 @@ def aim(plan: SwingPlan, club: Club, *, near: Shot | None = None) -> Shot:
         The solver could not finish.
     """
     aimer = _Aimer(plan, club, rigid_with_hands(club))
-    if near is not None:
+    if near is not None and afresh:
         with suppress(InputError):
             return _solve(aimer, near)
-        aimer.near = None
+        near = aimer.near = None
     try:
-        return _solve(aimer)
+        return _solve(aimer, near)
     except InputError as error:
         raise InputError(f'swing "{plan.name}": {error}') from None
 
