@@ -16,8 +16,9 @@ from swingbeam.units import show
 
 Array = NDArray[np.float64]
 
-UNTOUCHED = 1e-7
-"""Relative change of a reading by a whole unit of the log, below which it does not look at a place: round-off."""
+UNTOUCHED = 1e-11
+"""Relative change of a reading by a whole unit of the log, below which it does not look at a place: inside a clamp, or
+beyond a support, there is none but round-off."""
 LOOSE = 0.5
 """Share of the prior standard deviation from which on a band is the prior's rather than the readings'."""
 EDGE = 1e-3

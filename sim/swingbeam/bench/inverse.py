@@ -19,7 +19,7 @@ smoother than shafts are would be surer of itself than anyone can be.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,9 +40,9 @@ CONTRADICTORY = 4.0
 """Standardised residual beyond which a reading contradicts the others: one in 16,000 by chance."""
 BAND = 1.959964
 """Standard deviations of a 95 % band (normal distribution)."""
-SMALL_STEP, NEAR = 0.02, 0.1
-"""Length of a step, in posterior standard deviations, at which the search has arrived; that at which derivatives need
-not be taken anew: the answer is then a tenth of a standard deviation off at most."""
+SMALL_STEP, NEAR = 0.02, 0.5
+"""Length of a step, in posterior standard deviations, at which the search has arrived; that of a first step after which
+derivatives need not be taken anew: over half a standard deviation they change by next to nothing."""
 MOST_TURNS = 10
 
 
@@ -210,7 +210,6 @@ def _search(
     root: Array = np.asarray(np.linalg.cholesky(unknowns.covariance(roughness)), dtype=float)
     z: Array = np.asarray(np.linalg.solve(root, start - unknowns.mean), dtype=float)
     for _ in range(MOST_TURNS):
-        begun = z
         linear = linearise(unknowns, unknowns.mean + root @ z, wanted, seen)
         rows = linear.unknowns @ root
         h, lengths = linear.value, []
@@ -226,7 +225,7 @@ def _search(
                 break
             z, h = shortened
         if lengths[0] < NEAR:
-            return unknowns.mean + root @ begun, linear
+            return unknowns.mean + root @ z, replace(linear, value=h)
     raise SimulationError("the search for a profile does not arrive: the readings leave too much open")
 
 
