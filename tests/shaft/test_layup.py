@@ -58,8 +58,8 @@ def at(shaft: Shaft, from_tip: float, name: str) -> float:
 
 
 def test_mass_by_volume() -> None:
-    # Outer less inner cone: V = π L (a² + ab + b²)/3 for radii a to b. 8 wraps of 0.1 mm. rtol 1e-12: the mass per length
-    # of plies of even thickness is straight along a cone, so that its integral has no error but round-off.
+    # Outer less inner cone: V = π L (a² + ab + b²)/3 for radii a to b. 8 wraps of 0.1 mm. rtol 1e-12: the mass
+    # per length of plies of even thickness is straight along a cone, so that its integral has no error but round-off.
     shaft = made()
 
     def cone(a: float, b: float) -> float:
@@ -73,8 +73,8 @@ def test_mass_by_volume() -> None:
 
 
 def test_a_metal_lay_up_is_the_metal_tube() -> None:
-    # 4 wraps of 0.1 mm of one metal. GJ = EI/(1 + ν). EI within ν²/(1 − ν²) h²/(12 r²) = 2e-4 of the elementary formula at
-    # the tip, the thickest wall for its radius (derived with the wound tube).
+    # 4 wraps of 0.1 mm of one metal. GJ = EI/(1 + ν). EI within ν²/(1 − ν²) h²/(12 r²) = 2e-4 of the elementary formula
+    # at the tip, the thickest wall for its radius (derived with the wound tube).
     shaft = made({"name": "wall", "material": "steel", "angle": "0 deg", "wraps": 4})
     inner = np.interp(shaft.s, [0.0, 1.0], [13e-3, 5e-3])
     ei, gj, mass = tube_stiffness(inner + 0.8e-3, 0.4e-3, 205e9, 0.29, 7850.0)
@@ -117,8 +117,8 @@ def test_a_ply_that_ends_steps_and_a_slanted_one_does_not() -> None:
 
 
 def test_stiffness_is_continuous_in_where_a_ply_ends() -> None:
-    # A ply's end moved by δ changes the frequency by about δ times its rate: no jump. Both steps of 2 mm, and the rate is
-    # the same before and after to 10 % (it changes along the shaft by some % per mm at most).
+    # A ply's end moved by δ changes the frequency by about δ times its rate: no jump. Both steps of 2 mm, and the rate
+    # is the same before and after to 10 % (it changes along the shaft by some % per mm at most).
     def frequency(end: float) -> float:
         ply = {"name": "tip", "material": "carbon", "angle": "0 deg", "wraps": 2, "end": f"{1e3 * end:.6f} mm"}
         return bending_frequency(made(PAIR, LENGTHWISE, ply))
@@ -145,7 +145,7 @@ def test_a_fraction_of_a_wrap_is_spread_round() -> None:
 
 
 def test_stations_are_close_enough() -> None:
-    # Straight lines between stations against the section wound just there: half an inch apart, EI errs by less than 1e-4.
+    # Straight lines between stations against the section wound just there: half an inch apart, EI errs by < 1e-4.
     layup = load_layup(find("layup", "cairn-66-s"))
     shaft = shaft_from_layup(layup)
     middle = 0.5 * (shaft.s[1:] + shaft.s[:-1])[np.diff(shaft.s) > 1e-6]

@@ -154,8 +154,8 @@ def test_a_thin_tube_is_a_rolled_up_lamina(degrees: float) -> None:
 @pytest.mark.parametrize("poisson", [0.0, 0.29, 0.45])
 def test_one_isotropic_metal_is_a_tube(poisson: float) -> None:
     # Limit: layers of one metal are the tube of the elementary formulas. GJ and mass to round-off. EI lies above it by
-    # ν²/(1 − ν²) of the scatter of r in the wall, (∫r dr ∫r³ dr − (∫r² dr)²)/(∫r dr ∫r³ dr) ≈ h²/12 r²: the hoop strain is
-    # common. rtol 1e-12: round-off.
+    # ν²/(1 − ν²) of the scatter of r in the wall, (∫r dr ∫r³ dr − (∫r² dr)²)/(∫r dr ∫r³ dr) ≈ h²/12 r²: the hoop
+    # strain is common. rtol 1e-12: round-off.
     metal = metal_ply("steel", 205 * GPA, poisson, 7850.0, 0.1e-3)
     found = wound([0.0] * 4, inner=0.0060, material=metal)
     ei, gj, mass = tube_stiffness(2 * 0.0064, 0.0004, 205 * GPA, poisson, 7850.0)

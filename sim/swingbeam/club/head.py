@@ -32,6 +32,7 @@ class Head:
     loft, lie, face_angle : float, rad, with the club soled; face angle open +
     hosel_height : float, m, hosel mouth above the ground with the club soled
     insertion : float, m, depth of the hosel
+    bore : float or None, m, diameter of the hole in the hosel; None: not known
     face_centre : (3,) m
     bulge_radius, roll_radius : float, m; inf is flat
     face_width, face_height : float, m
@@ -55,6 +56,7 @@ class Head:
     face_height: float
     note: str = ""
     restitution: float | None = None
+    bore: float | None = None
 
     def __post_init__(self) -> None:
         for name in ("cg", "inertia", "face_centre"):
@@ -140,6 +142,7 @@ def head_from_file(record: HeadFile) -> Head:
         face_height=record.face.height,
         note=record.note,
         restitution=record.face.restitution,
+        bore=record.bore,
     )
 
 

@@ -102,6 +102,8 @@ class HeadFile(Record):
     insertion: Annotated[float, Quantity("length", above=0.0, at_most=0.1)] = Field(
         description='how deep the shaft goes in, such as "32 mm"'
     )
+    bore: Annotated[float, Quantity("length", at_least=0.004, at_most=0.04)] | None = None
+    """Diameter of the hole in the hosel; None: whether a tip fits is not judged."""
     cg: CentreOfGravity = Field(description="a table with along, rearward and toe")
     inertia: InertiaTable = Field(description="a table with axes, about, and moments or tensor")
     face: FaceTable = Field(description="a table with centre, bulge_radius, roll_radius, width and height")
