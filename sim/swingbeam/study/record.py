@@ -19,6 +19,7 @@ from swingbeam.files.base import naming
 from swingbeam.files.recorded_swing_file import SourceTable, write_recorded_swing
 from swingbeam.files.recording_file import RecordingFile
 from swingbeam.swing.cutoff import SHARE_OF_RATE, Choice, choose_cutoff
+from swingbeam.swing.jumps import find_jumps
 from swingbeam.swing.pose_smoothing import CutOff, Poses, make_grid
 from swingbeam.swing.recorded_aim import aim_recording
 from swingbeam.swing.recorded_checks import check_swing, check_units
@@ -35,7 +36,7 @@ from swingbeam.swing.recorded_swing import (
 from swingbeam.swing.time_stamps import check_gaps
 from swingbeam.units import show
 
-from .record_bounds import DRAWS, Noise, bounds_of, noise_of, spikes
+from .record_bounds import DRAWS, Noise, bounds_of, noise_of
 from .record_figures import FIGURES, read_figures
 
 Array = NDArray[np.float64]
@@ -114,11 +115,9 @@ def _make(recording: Recording, club: Club, cutoff: float | None, seed: int, dra
     poses, more = _use(recording, impact)
     notes += more
     stated = _stated(record, cutoff)
+    poses, more = _without_jumps(poses, impact, source)
+    notes += more
     smoothed, choice = _smooth(recording, poses, impact, stated)
-    poses, more = _without_spikes(smoothed, poses, impact, source)
-    if more:
-        notes += more
-        smoothed, choice = _smooth(recording, poses, impact, stated)
     notes += check_swing(smoothed.plan, club, record.handed, source)
     notes += _continuation(smoothed, record.ball_struck)
     noise = noise_of(smoothed, poses)
@@ -202,9 +201,9 @@ def _capped(cutoff: CutOff, poses: Poses) -> CutOff:
     return CutOff(min(cutoff.position, most), min(cutoff.rotation, most))
 
 
-def _without_spikes(smoothed: SmoothedRecording, poses: Poses, impact: float, source: str) -> tuple[Poses, list[str]]:
+def _without_jumps(poses: Poses, impact: float, source: str) -> tuple[Poses, list[str]]:
     """Leave out frames that no smooth motion explains; what is then missing is judged as any gap."""
-    out = spikes(smoothed, poses)
+    out = find_jumps(poses)
     if not np.any(out):
         return poses, []
     shown = ", ".join(f"{t:.4f}" for t in poses.t[out][:5]) + (" …" if np.sum(out) > 5 else "")

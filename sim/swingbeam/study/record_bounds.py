@@ -29,10 +29,6 @@ DRAWS = 40
 LEAST_SHARE = 0.9
 """Of the draws that must have a figure for its bound to be stated."""
 NORMAL_95 = 1.96
-SPIKE = 8.0
-"""A frame whose prediction from the others misses by so many usual misses is a jump, not noise."""
-SPIKE_LEAST = (3e-3, 0.03)
-"""m and rad; smaller misses are no jumps, whatever the noise."""
 LIKE_NEIGHBOURS = 0.5
 """Correlation of the misses of neighbouring frames above which a recording was probably smoothed before."""
 
@@ -66,24 +62,6 @@ class Noise:
 def _leverages(smoothed: SmoothedRecording, poses: Poses) -> tuple[Array, Array]:
     turns = smooth_positions(smoothed.grid, poses.position, smoothed.cutoff.rotation).leverage
     return smoothed.points.leverage, turns
-
-
-def spikes(smoothed: SmoothedRecording, poses: Poses) -> NDArray[np.bool_]:
-    """(n,) frames that jump away from the motion."""
-    out = np.zeros(poses.t.size, dtype=bool)
-    parts = zip((smoothed.points.miss, smoothed.turns.miss), _leverages(smoothed, poses), SPIKE_LEAST, strict=True)
-    for miss, leverage, least in parts:
-        predicted = np.linalg.norm(miss, axis=1) / (1.0 - leverage)
-        out |= predicted > max(SPIKE * float(np.median(predicted)), least)
-    # A jump also spoils its neighbours' predictions: only the worst of a run of them goes.
-    score = (
-        np.linalg.norm(smoothed.points.miss, axis=1) / SPIKE_LEAST[0]
-        + np.linalg.norm(smoothed.turns.miss, axis=1) / SPIKE_LEAST[1]
-    )
-    worse = np.ones(out.size, dtype=bool)
-    worse[1:] &= score[1:] >= 0.5 * score[:-1]
-    worse[:-1] &= score[:-1] >= 0.5 * score[1:]
-    return out & worse
 
 
 def noise_of(smoothed: SmoothedRecording, poses: Poses) -> Noise:
