@@ -10,6 +10,7 @@ import pytest
 from swing.golfers import DEGREE, reference
 from swingbeam.beam import InputError
 from swingbeam.club.build import build_club
+from swingbeam.delivery.contact import nearest_on_face
 from swingbeam.shaft.shaft import scale
 from swingbeam.swing.aim import aim, make_reference
 from swingbeam.swing.archetype import load_swing, prepare
@@ -132,3 +133,33 @@ def test_another_reference_club_is_aimed_as_well():
     assert made.club.shaft.name != reference().club.shaft.name
     got = delivered(made.record(), made.club.face)
     assert got.dynamic_loft == pytest.approx(swing.plan.target.dynamic_loft, abs=2e-5)
+
+
+def test_a_like_swing_is_a_start_and_changes_nothing_of_the_answer():
+    swing, club = load_swing("even"), reference().club
+    first = aim(swing.plan, club)
+    other = changed(swing.plan, dynamic_loft=13 * DEGREE, path=1 * DEGREE, head_speed=44.0)
+    afresh, near = aim(other, club), aim(other, club, near=first)
+    # Both end within 1e-7 degrees and 5e-8 m/s of the target; the unknowns follow with slopes of order one.
+    assert near.at_impact.dynamic_loft == pytest.approx(13 * DEGREE, abs=1e-8)
+    assert near.line.adjustment.lean == pytest.approx(afresh.line.adjustment.lean, abs=1e-7)
+    assert near.line.adjustment.downswing == pytest.approx(afresh.line.adjustment.downswing, abs=1e-7)
+    with pytest.raises(InputError, match='swing "Even tempo"'):
+        aim(changed(swing.plan, head_speed=75.0), club, near=first)
+
+
+def test_a_golfer_who_strikes_off_centre_does_so_with_his_reference_club():
+    swing = load_swing("even")
+    made = make_reference(changed(swing.plan, strike_toe=0.008, strike_up=-0.005), reference().club, tee_height=0.035)
+    row = made.record().at(0.0)
+    away = row.tip_rotation_world[0].T @ (made.ball - row.tip_position_world[0]) - made.club.face.centre
+    face = made.club.face
+    where = nearest_on_face(
+        away @ face.normal, away @ face.toe, away @ face.up, face.bulge_curvature, face.roll_curvature
+    )
+    # The record goes through a spline of the reference pose, a metre away from the face.
+    assert where.toe == pytest.approx(0.008, abs=5e-5)
+    assert where.up == pytest.approx(-0.005, abs=5e-5)
+    assert where.gap == pytest.approx(0.0, abs=5e-5)
+    # The swing is the same; only the ball lies elsewhere.
+    assert made.line.adjustment.lean == pytest.approx(reference().line.adjustment.lean, abs=1e-7)

@@ -38,8 +38,8 @@ def band_words(bands: Bands) -> str:
     """How the bands were made."""
     left = f"; {bands.left_out} more could not be made" if bands.left_out else ""
     return (
-        f"Median and 90 % band over {bands.draws} swings drawn from the spread of the golfer's swing{left}. The band is "
-        "what is not known of the swing; it holds for the mean of many shots, not for each."
+        f"Median and 90 % band over {bands.draws} swings drawn from the spread of the golfer's swing{left}. The "
+        "band is what is not known of the swing; it holds for the mean of many shots, not for each."
     )
 
 

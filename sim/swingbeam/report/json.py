@@ -26,7 +26,7 @@ _DEGREE = next(q.scale for q in IMPACT if q.key == "face_angle_deg")
 
 def rank_object(result: RankResult) -> dict[str, Any]:
     """The ranking as plain dicts and lists, signs and units as in the keys."""
-    shown = {
+    shown: dict[str, Any] = {
         "scenario": result.scenario,
         "golfer": result.golfer,
         "reference": result.reference,

@@ -7,6 +7,7 @@ second lowest and the second highest bound the band: a fortieth, the golfer's ow
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -130,8 +131,8 @@ def _change(measured: Measured, base: Measured) -> Array:
     """(figures,) changes of `BANDED`, NaN where a figure does not exist."""
     values = []
     for record, quantity in BANDED:
-        pair = [getattr(getattr(m, record), quantity.attribute, None) for m in (measured, base)]
-        values.append(np.nan if None in pair else pair[0] - pair[1])
+        here, there = (getattr(getattr(m, record), quantity.attribute, None) for m in (measured, base))
+        values.append(math.nan if here is None or there is None else here - there)
     return np.array(values, dtype=float)
 
 
