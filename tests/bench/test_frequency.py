@@ -5,10 +5,15 @@ import pytest
 from scipy.optimize import brentq
 
 from bench.printed import cpm
+from bench.test_balance import point_head
 from shaft.made_up import shaft
 from swingbeam.beam import TipBody, natural_frequencies
-from swingbeam.bench.frequency import FrequencySetup
+from swingbeam.bench.frequency import FrequencySetup, frequency_curve, read_frequency
+from swingbeam.bench.specimen import Specimen
+from swingbeam.club.head import load_head
+from swingbeam.files.lookup import find
 from swingbeam.shaft.shaft import Spine, cut
+from swingbeam.shaft.trim import trimmed
 from swingbeam.units import InputError
 
 
@@ -73,3 +78,43 @@ def test_impossible_setups_are_refused() -> None:
     for setup in (FrequencySetup(clamp=-0.1), FrequencySetup(clamp=1.2), FrequencySetup(tip_mass=-1.0)):
         with pytest.raises(InputError):
             cpm(a, setup)
+
+
+def test_the_curve_over_free_length_is_reading_after_reading() -> None:
+    a = shaft(s=(0.0, 1.1684), ei=(75.0, 20.0), mass=0.055)
+    curve = frequency_curve(a, [0.1, 0.2, 0.4])
+    np.testing.assert_allclose(curve.free_length, 1.1684 - np.array([0.1, 0.2, 0.4]), rtol=1e-12)
+    for clamp, hertz in zip(curve.clamp, curve.frequency, strict=True):
+        assert 60.0 * hertz == cpm(a, FrequencySetup(clamp=float(clamp)))
+    # A massless uniform shaft with a point mass: f ~ free length^(−3/2) (ω² = 3EI/ML³). rtol 1e-3: a tenth of a gram
+    # of shaft against 205 g.
+    light = frequency_curve(shaft(s=(0.0, 1.2), ei=40.0, mass=1e-4), [0.2, 0.7])
+    assert light.frequency[1] / light.frequency[0] == pytest.approx(2.0**1.5, rel=1e-3)
+
+
+def test_a_head_instead_of_a_tip_mass() -> None:
+    # A head of a point mass with its CG on the axis is a tip mass at the end of a shaft that ends at the hosel mouth,
+    # its inserted tip (2 g) with it. rtol 1e-4: that piece's own inertia.
+    a = shaft(s=(0.0, 1.1684), ei=(75.0, 20.0), mass=0.055)
+    point = point_head(0.2)
+    found = cpm(a, FrequencySetup(head=point))
+    short = trimmed(a, tip=point.insertion)
+    piece = 0.055 * point.insertion
+    centre = 0.5 * point.insertion * piece / (0.2 + piece)
+    assert found == pytest.approx(cpm(short, FrequencySetup(tip_mass=0.2 + piece, tip_mass_cg=centre)), rel=1e-4)
+    # A real head hangs beside the axis, so that it swings slower than its mass alone on the same length.
+    real = load_head(find("head", "driver"))
+    mouth = trimmed(a, tip=real.insertion)
+    assert cpm(a, FrequencySetup(head=real)) < cpm(mouth, FrequencySetup(tip_mass=real.mass))
+
+
+def test_what_cannot_be_put_on_is_refused() -> None:
+    iron = shaft(kind="iron")
+    real = load_head(find("head", "driver"))
+    with pytest.raises(InputError, match="two of one kind"):
+        read_frequency(iron, FrequencySetup(head=real))
+    with pytest.raises(InputError, match="plane"):
+        read_frequency(shaft(), FrequencySetup(head=real, plane=0.1))
+    club = Specimen("club", shaft(), 0.03, TipBody(0.2), real)
+    with pytest.raises(InputError, match="bare shaft"):
+        read_frequency(club, FrequencySetup(head=real))

@@ -9,7 +9,7 @@ import pytest
 from bench.printed import degrees
 from shaft.made_up import shaft
 from swingbeam.beam import static_shape
-from swingbeam.bench.torque import TorqueSetup
+from swingbeam.bench.torque import TorqueSetup, read_torque
 from swingbeam.shaft.shaft import cut
 from swingbeam.units import InputError
 
@@ -64,8 +64,28 @@ def test_twist_is_odd_in_the_moment_on_the_full_beam() -> None:
     assert angles[0] == pytest.approx(reading, rel=2e-3)
 
 
+def test_both_directions_read_alike() -> None:
+    found = read_torque(shaft(gj=(30.0, 8.0)))
+    assert found.twist_back == -found.twist
+    backward = read_torque(shaft(gj=(30.0, 8.0)), TorqueSetup(moment=-TorqueSetup().moment))
+    assert (backward.twist, backward.twist_back) == (found.twist_back, found.twist)
+
+
+def test_where_the_tip_is_gripped() -> None:
+    # An inch from the tip end the clamp leaves an inch less of shaft to twist, as a clamp that is an inch longer does.
+    a = shaft(gj=(30.0, 8.0))
+    assert degrees(a, TorqueSetup(tip_setback=0.0254)) == pytest.approx(
+        degrees(a, TorqueSetup(tip_clamp=0.0508)), rel=1e-12
+    )
+    assert degrees(a, TorqueSetup(tip_setback=0.0254)) < degrees(a)
+
+
 def test_impossible_setups_are_refused() -> None:
-    for setup in (TorqueSetup(butt_clamp=-0.1), TorqueSetup(butt_clamp=0.7, tip_clamp=0.6)):
+    for setup in (
+        TorqueSetup(butt_clamp=-0.1),
+        TorqueSetup(tip_setback=-0.1),
+        TorqueSetup(butt_clamp=0.7, tip_clamp=0.6),
+    ):
         with pytest.raises(InputError):
             degrees(shaft(), setup)
 

@@ -6,6 +6,7 @@ assertions; of vibration: Blevins, Formulas for Natural Frequency and Mode Shape
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -271,7 +272,7 @@ def frame(supports: dict[float, str], loads: dict[float, tuple[str, float]]):
         model.add_node(f"N{i}", place, 0.0, 0.0)
     for k, (_, _, ei, gj) in enumerate(STEPS):
         model.add_section(f"S{k}", 1e7, ei, ei, gj)
-    for i, (left, right) in enumerate(zip(places[:-1], places[1:], strict=True)):
+    for i, (left, right) in enumerate(itertools.pairwise(places)):
         k = next(k for k, (a, b, _, _) in enumerate(STEPS) if a <= 0.5 * (left + right) < b)
         model.add_member(f"M{i}", f"N{i}", f"N{i + 1}", "unit", f"S{k}")
     name = {place: f"N{i}" for i, place in enumerate(places)}

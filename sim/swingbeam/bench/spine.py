@@ -95,17 +95,23 @@ def read_spine(subject: Subject, setup: SpineSetup | None = None) -> SpineReadin
     )[0].tolist()
     b = math.hypot(c, s)
     flat = b <= 2.0 * FLAT * a
-    stiff = math.nan if flat else 0.5 * math.atan2(s, c) % math.pi
+    stiff = math.nan if flat else 0.5 * math.atan2(s, c)
     return SpineReading(
         angle=angle,
         frequency=frequency,
         deflection=deflection,
         smallest=math.sqrt(a - b),
         largest=math.sqrt(a + b),
-        stiff_plane=stiff,
-        soft_plane=(stiff + 0.5 * math.pi) % math.pi,
+        stiff_plane=_half_turn(stiff),
+        soft_plane=_half_turn(stiff + 0.5 * math.pi),
         difference=0.0 if flat else 2.0 * b / a,
     )
+
+
+def _half_turn(angle: float) -> float:
+    """A plane's angle from 0 to below π; round-off short of π is 0."""
+    within = angle % math.pi
+    return 0.0 if math.pi - within < 1e-9 else within
 
 
 def _turned(on_bench: Specimen, use: SpineSetup, angle: Array) -> tuple[Array, Array]:
