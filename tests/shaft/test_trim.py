@@ -37,9 +37,11 @@ def test_a_piece_is_the_same_beam(tip: float, butt: float) -> None:
 def test_lengths_and_diameters_of_a_cut() -> None:
     piece = trimmed(STEPPED, tip=0.03, butt=0.15)
     assert piece.parallel_tip == pytest.approx(0.05, rel=1e-12)
-    # Diameters straight between stations: half way from 15 to 14 mm; 0.03/0.5 of the way from 8.5 to 12 mm.
+    # Half way from 15 to 14 mm between stations; inside the parallel tip as thick as before.
     assert piece.butt_diameter == pytest.approx(0.0145, rel=1e-12)
-    assert piece.tip_diameter == pytest.approx(0.0085 + 0.0035 * 0.03 / 0.5, rel=1e-12)
+    assert piece.tip_diameter == pytest.approx(0.0085, rel=1e-12)
+    # Past the parallel tip, straight from there (1.12 m) to 12 mm at 0.7 m: 0.02/0.42 of the way at 1.1 m.
+    assert trimmed(STEPPED, tip=0.1).tip_diameter == pytest.approx(0.0085 + 0.0035 * 0.02 / 0.42, rel=1e-12)
     assert trimmed(STEPPED, tip=0.2).parallel_tip == 0.0
     assert trimmed(STEPPED) is STEPPED
 

@@ -6,13 +6,13 @@ import os
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from swingbeam.beam import Profile
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import naming, read_toml
 from swingbeam.files.layup_file import is_layup_file
-from swingbeam.files.shaft_file import ProfileTable, ShaftFile, SpineTable, TubeTable
+from swingbeam.files.shaft_file import SAME_PLACE, ProfileTable, ShaftFile, SpineTable, TubeTable
 from swingbeam.shaft.tube import tube_stiffness
 from swingbeam.units import show
 
@@ -203,6 +203,18 @@ def _tapered_diameter(s: Array, record: ShaftFile) -> Array:
     """Outer diameter of a shaft given by stations: a straight taper, then the parallel tip."""
     knots = [0.0, record.raw_length - record.parallel_tip, record.raw_length]
     return np.interp(s, knots, [record.butt_diameter, record.tip_diameter, record.tip_diameter])
+
+
+def outer_diameter(shaft: Shaft, places: ArrayLike) -> Array:
+    """Outer diameter (m) at distances (m) from the butt; the tip's along the parallel tip.
+
+    `Shaft.diameter` holds it at the stations, which need not lie where the taper meets the parallel tip.
+    """
+    knot = shaft.raw_length - shaft.parallel_tip
+    before = shaft.s < knot - SAME_PLACE
+    s = np.append(shaft.s[before], [knot, shaft.raw_length])
+    diameter = np.append(shaft.diameter[before], [shaft.tip_diameter] * 2)
+    return np.asarray(np.interp(np.asarray(places, dtype=float), s, diameter))
 
 
 def cut_rows(s: Array, columns: Array, start: float, end: float) -> tuple[Array, Array]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from swingbeam.beam.errors import InputError
 from swingbeam.shaft.clamped import BENCH_CLAMP, bending_frequency, twist_frequency
-from swingbeam.shaft.shaft import Shaft, cut_rows, integrate
+from swingbeam.shaft.shaft import Shaft, cut_rows, integrate, outer_diameter
 from swingbeam.units import show
 
 SHORTEST = BENCH_CLAMP + 0.1
@@ -48,7 +48,7 @@ def trimmed(shaft: Shaft, *, tip: float = 0.0, butt: float = 0.0) -> Shaft:
         shaft,
         raw_length=float(s[-1]),
         butt_diameter=float(rows[0, 3]) if butt > 0.0 else shaft.butt_diameter,
-        tip_diameter=float(rows[-1, 3]) if tip > 0.0 else shaft.tip_diameter,
+        tip_diameter=float(outer_diameter(shaft, end)) if tip > 0.0 else shaft.tip_diameter,
         parallel_tip=max(shaft.parallel_tip - tip, 0.0),
         mass=integrate(shaft, start, end)[0],
         s=s,
