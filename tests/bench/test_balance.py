@@ -2,20 +2,13 @@
 
 import math
 
-import numpy as np
 import pytest
 
+from bench.made_up_heads import point_head
 from shaft.made_up import shaft
 from swingbeam.bench.balance import INCH_OUNCE, BalanceSetup, read_balance, swing_weight_letter
 from swingbeam.bench.specimen import Specimen
-from swingbeam.club.head import Head
 from swingbeam.units import InputError
-
-
-def point_head(mass: float = 0.2) -> Head:
-    tiny = np.diag([1e-12, 1e-12, 1e-12])
-    none = np.zeros(3)
-    return Head("Point", "driver", mass, none, tiny, 0.2, 1.0, 0.0, 0.05, 0.03, none, math.inf, math.inf, 0.1, 0.05)
 
 
 def test_a_uniform_shaft() -> None:

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from bench.made_up_heads import point_head
 from bench.printed import cpm
-from bench.test_balance import point_head
 from shaft.made_up import shaft
 from swingbeam.beam import TipBody, natural_frequencies
 from swingbeam.bench.frequency import FrequencySetup, frequency_curve, read_frequency
