@@ -100,3 +100,11 @@ def test_the_library_has_a_second_bench() -> None:
     assert "long_clamp" in list_library("bench")
     with pytest.raises(InputError, match='did you mean "long_clamp"'):
         load_bench("long_clam")
+
+
+def test_a_bench_can_be_listed_and_checked() -> None:
+    from swingbeam.study.library import check_file, describe_library
+
+    (group,) = describe_library("benches")
+    assert "long_clamp" in [name for name, _ in group.entries]
+    assert check_file(list_library("bench")["long_clamp"]) == 'a sound bench, "Long clamp"'

@@ -61,8 +61,8 @@ def test_the_weight_on_the_bench_is_the_stated_one(library) -> None:
 
 
 def test_a_scan_is_near_the_shafts_own_ei(library) -> None:
-    # Over a foot of span EI changes by up to ± 0.4 of its middle: straight, that reads 1.7 % low (`tests/verification`).
-    # Kinks and steps read either way, by some 10 % of their height next to them: 10 % bounds all.
+    # Over a foot of span EI changes by up to ± 0.4 of its middle: straight, that reads 1.7 % low
+    # (`tests/verification`). Kinks and steps read either way, by a part of their height: 10 % bounds all.
     for row in library.rows:
         assert np.abs(row.scans["three_point"]["three_point_bias_pct"]).max() < 10.0
 

@@ -20,6 +20,7 @@ class Kind(StrEnum):
     SWINGS = "swings"
     SCENARIOS = "scenarios"
     CUSTOMERS = "customers"
+    BENCHES = "benches"
 
 
 @app.command("list")

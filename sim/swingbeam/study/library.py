@@ -18,12 +18,14 @@ KINDS = {
     "swings": "swing",
     "scenarios": "scenario",
     "customers": "customer",
+    "benches": "bench",
 }
 """What people write → the kind of file."""
 _TELLING_KEYS = {
     "customer": ("archetype", "figures", "shots_file", "stature", "wrist_to_floor"),
     "recording": ("data", "markers", "ball_struck", "quaternion"),
     "scenario": ("question", "clubs", "shafts"),
+    "bench": ("frequency", "deflection", "torque", "kick_point", "bend_point", "three_point"),
     "head": ("loft", "lie", "face", "cg", "hosel_height"),
     "layup": ("plies", "mandrel", "materials", "base", "swap"),
     "shaft": ("raw_length", "letter", "butt_diameter", "tip_diameter", "profile", "tube"),
@@ -108,6 +110,10 @@ def check_file(path: Path) -> str:
         from .match import check_customer
 
         return check_customer(path)
+    if kind == "bench":
+        from swingbeam.bench.benches import load_bench
+
+        return f'a sound bench, "{load_bench(path.resolve()).name}"'
     from swingbeam.swing import load_swing
 
     swing = load_swing(path)
