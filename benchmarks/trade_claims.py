@@ -1,4 +1,4 @@
-"""Put three claims of the trade to the test, and write what came out to docs/claims.md, whatever it is.
+"""Put claims of the trade to the test, and write what came out to docs/claims.md, whatever it is.
 
     .venv/bin/python benchmarks/trade_claims.py [--output FILE]
 
@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from claims.bend_point import bend_point
+from claims.on_the_bench import library_shafts, read_pairs, read_trims, steel_torque, tip_against_butt
 from claims.parts import REFERENCE, Cases, Figures, Key, page
 from claims.steel import lighter_steel, next_letter
 from claims.twins import twins
@@ -151,7 +152,7 @@ def library_kick_points(kind: str) -> list[float]:
 
 def main(arguments: Sequence[str]) -> int:
     """Run everything and write the page."""
-    parser = argparse.ArgumentParser(description="Three claims of the trade, put to the test.")
+    parser = argparse.ArgumentParser(description="Claims of the trade, put to the test.")
     parser.add_argument("--output", type=Path, default=PAGE, help="the page to write")
     options = parser.parse_args(arguments)
     start = time.perf_counter()
@@ -170,6 +171,8 @@ def main(arguments: Sequence[str]) -> int:
             lighter_steel(irons, steel.clubs, softer, readings_of),
             twins(drivers, pair.clubs, readings_of),
             bend_point(drivers, head_cg.clubs, fitting.clubs, readings_of, library_kick_points("driver")),
+            tip_against_butt(read_trims(library_shafts())),
+            steel_torque(read_pairs(library_shafts())),
         ],
         left_out=left_out,
         digest=digest_of(inputs.items(), (BALL, SOLVER)),

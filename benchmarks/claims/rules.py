@@ -160,6 +160,16 @@ def interval(values: Iterable[float | None], decimals: int, unit: str = "") -> s
     return f"{low}{unit}" if low == high else f"{low} to {high}{unit}"
 
 
+def change_of(values: Iterable[float | None], unit: str, decimals: int) -> str:
+    """How far changes go and which way, as in +2.0 to +4.5 %: every number with its sign."""
+    known = [v for v in values if v is not None and math.isfinite(v)]
+    if not known:
+        return UNKNOWN
+    low, high = (number(v, decimals, sign=True) for v in (min(known), max(known)))
+    gap = "" if unit == "°" else " "
+    return f"{low}{gap}{unit}" if low == high else f"{low} to {high}{gap}{unit}"
+
+
 def number(value: float | None, decimals: int, *, sign: bool = False) -> str:
     """A number as the page shows it; a dash where there is none; no minus before zero."""
     if value is None or not math.isfinite(value):
