@@ -168,7 +168,7 @@ def test_impact_is_found_where_the_face_meets_the_ball(tmp_path: Path) -> None:
     ball = {"centre": [f"{x:.9g} m", f"{y:.9g} m", f"{z:.9g} m"]}
     rows = pose_rows(frame_times(240.0))
     result = record_swing(pose_recording(tmp_path, rows, impact=None, ball=ball), draws=FEW)
-    # At 45 m/s a miss of 1 mm in the smoothed path (20 Hz while it looks for impact) is 0.02 ms; 0.1 ms allows for 4 mm.
+    # At 45 m/s a miss of 1 mm in the smoothed path (20 Hz while impact is looked for) is 0.02 ms; this allows for 4 mm.
     assert_allclose(result.impact, IMPACT, atol=1e-4)
     assert any("the face meets the ball at 1.50" in note for note in result.notes)
     far = {"centre": [f"{x:.9g} m", f"{y + 0.3:.9g} m", f"{z:.9g} m"]}

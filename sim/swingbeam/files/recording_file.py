@@ -176,9 +176,7 @@ class RecordingFile(Record):
     markers: tuple[MarkerEntry, ...] = ()
     smoothing: SmoothingTable = SmoothingTable()
     delivery: AskedTable | None = None
-    reference_club: ClubParts = Field(
-        description="a table with shaft, head and finished_length: the club that was held"
-    )
+    reference_club: ClubParts = Field(description="the club that was held: a table with shaft, head, finished_length")
 
     @model_validator(mode="after")
     def _check(self) -> RecordingFile:

@@ -33,7 +33,7 @@ from swingbeam.swing.recorded_swing import (
     smooth_recording,
     vice_run,
 )
-from swingbeam.swing.time_stamps import check_gaps
+from swingbeam.swing.time_stamps import check_gaps, check_impact
 from swingbeam.units import show
 
 from .record_bounds import DRAWS, Noise, bounds_of, noise_of
@@ -42,7 +42,7 @@ from .record_figures import FIGURES, read_figures
 Array = NDArray[np.float64]
 
 FIRST_CUTOFF = CutOff(20.0, 20.0)
-"""Hz; to find where the club meets the ball before anything is known."""
+"""Hz; to see that it is a swing, and where the club meets the ball, before anything is chosen."""
 
 DOUBTFUL_HALF = 5e-3
 """s; a bound of half-unload above it is spoken of: shafts differ by less."""
@@ -111,14 +111,16 @@ def _make(recording: Recording, club: Club, cutoff: float | None, seed: int, dra
     impact = record.impact if record.impact is not None else _find_impact(recording, club)
     if record.impact is None:
         notes.append(f"the face meets the ball at {impact:.4f} s")
+    check_impact(recording.poses.t, impact, source)
     check_units(recording.poses, impact, source)
     poses, more = _use(recording, impact)
     notes += more
     stated = _stated(record, cutoff)
     poses, more = _without_jumps(poses, impact, source)
     notes += more
+    first = smooth_recording(record.name, poses, impact, _capped(FIRST_CUTOFF, poses))
+    notes += check_swing(first.plan, club, record.handed, source)
     smoothed, choice = _smooth(recording, poses, impact, stated)
-    notes += check_swing(smoothed.plan, club, record.handed, source)
     notes += _continuation(smoothed, record.ball_struck)
     noise = noise_of(smoothed, poses)
     notes += noise.words

@@ -69,7 +69,7 @@ def choose_cutoff(grid: Grid, poses: Poses, impact: float) -> Choice:
         turns = smooth_rotations(grid, poses, float(tried[k]), start=path)
         path = turns.rotation
         # The rotations' equations are those of the positions but for terms of the turn between grid points.
-        own = 1.0 - points.leverage[span, None]
+        own = 1.0 - points.leverage_of(np.flatnonzero(span))[:, None]
         errors[0, k] = np.mean((points.miss[span] / own) ** 2, axis=1)
         errors[1, k] = np.mean((turns.miss[span] / own) ** 2, axis=1)
     lowest, best = zip(*(_one_standard_error(e) for e in errors), strict=True)

@@ -150,9 +150,13 @@ class SmoothPositions:
     @cached_property
     def leverage(self) -> Array:
         """(n,) share of each measurement in its own smoothed value."""
-        reading = self._grid.reading
-        back = cho_solve_banded((self._factor, True), reading.T.toarray())
-        return np.asarray(np.einsum("ij,ji->i", reading.toarray(), back))
+        return self.leverage_of(np.arange(self._grid.first.size))
+
+    def leverage_of(self, frames: NDArray[np.intp]) -> Array:
+        """(k,) the same of some frames only."""
+        reading = self._grid.reading[frames].toarray()
+        back = cho_solve_banded((self._factor, True), reading.T)
+        return np.asarray(np.einsum("ij,ji->i", reading, back))
 
 
 def smooth_positions(grid: Grid, position: Array, cutoff: float) -> SmoothPositions:

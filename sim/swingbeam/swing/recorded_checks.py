@@ -51,8 +51,9 @@ def check_units(poses: Poses, impact: float, source: str) -> None:
     mean = np.array([poses.position[use][max(i - half, 0) : i + half + 1].mean(axis=0) for i in places])
     path = float(np.sum(np.linalg.norm(np.diff(mean, axis=0), axis=1)))
     if not SHORTEST_PATH <= path <= LONGEST_PATH:
+        shown = path if path > 1e-9 else 0.0
         raise InputError(
-            f"{source}: the hands travel {path:.4g} m before impact; allowed: {SHORTEST_PATH:g} to {LONGEST_PATH:g} m"
+            f"{source}: the hands travel {shown:.4g} m before impact; allowed: {SHORTEST_PATH:g} to {LONGEST_PATH:g} m"
             f"{_other_units(path)}"
         )
     shaft = poses.rotation[use][:, :, 0]
@@ -73,11 +74,13 @@ def _other_units(path: float) -> str:
             mended = path * metres[truly] / metres[read]
             if truly != read and 0.8 <= mended <= 4.0:
                 slips.append((truly, read, mended))
-    likely = [s for s in slips if {s[0], s[1]} == {"mm", "m"}] or slips
+    likely = [s for s in slips if {s[0], s[1]} == {"mm", "m"}] or [s for s in slips if s[1] in ("m", "mm")]
     if not likely:
         return ""
-    truly, read, mended = likely[0]
-    return f"; {truly} read as {read}? In {truly} it would be {mended:.2g} m"
+    read = likely[0][1]
+    fit = [(truly, mended) for truly, other, mended in likely if other == read]
+    lengths = " or ".join(f"{mended:.2g} m" for _, mended in fit)
+    return f"; {' or '.join(truly for truly, _ in fit)} read as {read}? It would then be {lengths}"
 
 
 def check_swing(plan: RecordedPlan, club: Club, handed: str, source: str) -> list[str]:

@@ -87,16 +87,14 @@ def _jitter_words(steps: Array) -> list[str]:
     return [f"time stamps jitter by up to {1e3 * off * usual:.2g} ms; each frame is taken at its own time"]
 
 
-def check_gaps(t: Array, impact: float, source: str) -> list[str]:
-    """What is missing between the known frames t (n,), s; gaps that cannot be bridged are refused.
+def check_impact(t: Array, impact: float, source: str) -> None:
+    """Refuse an impact that the known frames t (n,), s, do not lead up to.
 
     Raises
     ------
     InputError
-        A gap that is too long, or touches the last `WHOLE_SPAN` before impact; its times are named.
     """
-    steps = np.diff(t)
-    usual = float(np.median(steps))
+    usual = float(np.median(np.diff(t)))
     if impact > t[-1] + 1.01 * usual:
         raise InputError(
             f"{source}: the last usable frame is at {t[-1]:.4f} s, impact at {impact:.4f} s; allowed: frames up "
@@ -107,6 +105,20 @@ def check_gaps(t: Array, impact: float, source: str) -> list[str]:
             f"{source}: the first usable frame is at {t[0]:.4f} s, impact at {impact:.4f} s; allowed: frames from "
             "the top of the swing on"
         )
+
+
+def check_gaps(t: Array, impact: float, source: str) -> list[str]:
+    """What is missing between the known frames t (n,), s; gaps that cannot be bridged are refused.
+
+    Raises
+    ------
+    InputError
+        A gap that is too long, or touches the last `WHOLE_SPAN` before impact, or frames that do not lead up to
+        impact; times are named.
+    """
+    check_impact(t, impact, source)
+    steps = np.diff(t)
+    usual = float(np.median(steps))
     notes = []
     for i in np.flatnonzero(steps > 1.5 * usual):
         start, end = float(t[i]), float(t[i + 1])
