@@ -9,6 +9,7 @@ from bench.printed import cpm
 from shaft.made_up import shaft
 from swingbeam.beam import TipBody, natural_frequencies
 from swingbeam.bench.frequency import FrequencySetup, frequency_curve, read_frequency
+from swingbeam.bench.frequency_curve import FrequencyCurveSetup, read_frequency_curve
 from swingbeam.bench.specimen import Specimen
 from swingbeam.club.head import load_head
 from swingbeam.files.lookup import find
@@ -90,6 +91,17 @@ def test_the_curve_over_free_length_is_reading_after_reading() -> None:
     # of shaft against 205 g.
     light = frequency_curve(shaft(s=(0.0, 1.2), ei=40.0, mass=1e-4), [0.2, 0.7])
     assert light.frequency[1] / light.frequency[0] == pytest.approx(2.0**1.5, rel=1e-3)
+
+
+def test_a_curve_by_step() -> None:
+    # 1.2 m, from 0.2 m held every 0.1 m until 0.5 m are free: clamps of 0.2 to 0.7 m, six of them.
+    a = shaft(s=(0.0, 1.2), ei=(75.0, 20.0), mass=0.055)
+    found = read_frequency_curve(a, FrequencyCurveSetup(clamp=0.2, step=0.1, shortest=0.5))
+    np.testing.assert_allclose(found.free_length, [1.0, 0.9, 0.8, 0.7, 0.6, 0.5], rtol=1e-12)
+    assert np.all(np.diff(found.frequency) > 0.0)
+    for setup in (FrequencyCurveSetup(step=0.0), FrequencyCurveSetup(clamp=0.8, shortest=0.5)):
+        with pytest.raises(InputError, match="frequency curve"):
+            read_frequency_curve(a, setup)
 
 
 def test_a_head_instead_of_a_tip_mass() -> None:

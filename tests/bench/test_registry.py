@@ -26,7 +26,8 @@ def driver_head() -> Head:
 
 def test_the_tests_of_the_bench() -> None:
     expected = ["frequency", "torsional_frequency", "deflection", "kick_point", "bend_point", "torque", "balance"]
-    assert [*expected, "three_point", "spine"] == list(TESTS)
+    assert [*expected, "three_point", "spine", "frequency_curve"] == list(TESTS)
+    assert [name for name, test in TESTS.items() if test.on_request] == ["frequency_curve"]
     assert len(READINGS) == sum(len(test.readings) for test in TESTS.values())
 
 

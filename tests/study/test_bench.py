@@ -36,7 +36,7 @@ def library():
 
 def test_the_whole_library_is_read_where_nothing_is_named(library) -> None:
     assert [row.name for row in library.rows] == list(list_library("shaft"))
-    assert library.tests == tuple(TESTS)
+    assert library.tests == tuple(name for name in TESTS if name != "frequency_curve")
     for row in library.rows:
         assert not row.reasons
         assert all(math.isfinite(row.readings[key]) for key in REQUIRED)

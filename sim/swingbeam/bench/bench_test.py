@@ -73,12 +73,14 @@ class BenchTest:
         its fields are those of `swingbeam.units`, from which set-up files are read. `str(setup)` says it in words
     read : (subject, setup) → a frozen dataclass of SI floats. The subject is a `Shaft`, a `Club` or a `Specimen`
     readings : what is printed of that record
+    on_request : whether it is read only where it is asked for by name
     """
 
     name: str
     setup_type: type[Any]
     read: Callable[[Any, Any], Any]
     readings: tuple[Reading, ...]
+    on_request: bool = False
 
     def printed(self, subject: Any, setup: Any = None) -> dict[str, float | list[float] | None]:
         """Key → printed value of every reading of a subject."""

@@ -7,6 +7,7 @@ from swingbeam.bench import (
     bend_point,
     deflection,
     frequency,
+    frequency_curve,
     kick_point,
     spine,
     three_point,
@@ -27,6 +28,7 @@ TESTS: dict[str, BenchTest] = {
         balance,
         three_point,
         spine,
+        frequency_curve,
     )
 }
 """Name → test, in the order they are printed."""

@@ -39,7 +39,7 @@ def print_bench(result: BenchResult, console: Console) -> None:
         columns.append(Column("swing wt\nletter", letters))
     if columns:
         print_columns(console, "Readings", names, columns)
-    if len(result.tests) < len(TESTS):
+    if result.is_part:
         for row in rows:
             _print_scans(row, console)
     console.print()

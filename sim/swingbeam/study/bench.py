@@ -59,9 +59,14 @@ class BenchResult:
     rows: tuple[BenchRow, ...]
 
     @property
+    def is_part(self) -> bool:
+        """Whether only some of the tests were asked for."""
+        return any(name not in self.tests for name, test in TESTS.items() if not test.on_request)
+
+    @property
     def columns(self) -> tuple[Reading, ...]:
         """Single readings that at least one shaft has; details only where a few tests were asked for."""
-        details = len(self.tests) < len(TESTS)
+        details = self.is_part
         wanted = [reading for test in self.tests for reading in TESTS[test].readings if details or not reading.detail]
         return tuple(r for r in wanted if not r.scan and any(row.readings.get(r.key) is not None for row in self.rows))
 
@@ -79,7 +84,7 @@ def read_shafts(
     ----------
     shafts : names or paths; none, and no scenario: the whole library
     setup : name or path of a bench; None: the usual one
-    tests : names; None: all
+    tests : names; None: all but those that are read on request
     scenario : name or path; its clubs are read as they are built, behind the shafts
 
     Raises
@@ -100,7 +105,7 @@ def read_shafts(
 
 def _wanted(tests: Sequence[str] | None) -> tuple[str, ...]:
     if tests is None:
-        return tuple(TESTS)
+        return tuple(name for name, test in TESTS.items() if not test.on_request)
     for name in tests:
         if name not in TESTS:
             guess = nearest(name, list(TESTS))
