@@ -131,6 +131,21 @@ def test_the_order_of_readings_does_not_matter() -> None:
     np.testing.assert_allclose(a.log_sd, b.log_sd, rtol=1e-6)
 
 
+def test_a_search_that_begins_near_by_arrives_at_the_same() -> None:
+    a = taper()
+    first = find_profile(FACTS, read(a, FIRST, 0.003))
+    moved = [
+        replace(m, value=m.value * x)
+        for m, x in zip(read(a, FIRST, 0.003), (1.002, 0.998, 1.004, 1.01, 0.997), strict=True)
+    ]
+    anew, on = find_profile(FACTS, moved), find_profile(FACTS, moved, start=first)
+    # atol: a tenth of the band's standard deviation; derivatives a few hundredths old.
+    assert np.all(np.abs(anew.unknowns.logs(anew.at - on.at)) < 0.1 * anew.log_sd)
+    np.testing.assert_allclose(on.log_sd, anew.log_sd, rtol=0.1)
+    with pytest.raises(InputError, match="start: found a profile of other facts or other readings"):
+        find_profile(FACTS, moved[:3], start=first)
+
+
 def test_the_worst_of_contradictory_readings_is_named() -> None:
     # Three frequencies agree, a fourth under the same set-up is 10 cpm high: the others foretell it to 0.5/√3 cpm,
     # so that it is 10/(0.5 √(1 + 1/3)) = 17.3 standard deviations off; each of the others is 10/3 cpm off a mean of
@@ -173,9 +188,7 @@ def test_what_no_reading_looks_at_is_named() -> None:
 
     found = find_profile(FACTS, read(taper(), FIRST, 0.002))
     edges = [(gap.start, gap.end) for gap in gaps(found) if gap.property == "GJ" and not gap.touched]
-    np.testing.assert_allclose(
-        edges, [(0.0, 2.0 * IN), (FACTS.raw_length - IN, FACTS.raw_length)], atol=0.002
-    )
+    np.testing.assert_allclose(edges, [(0.0, 2.0 * IN), (FACTS.raw_length - IN, FACTS.raw_length)], atol=0.002)
     assert any(line.startswith("Mass: weight and balance point fix the whole") for line in remarks(found))
 
 

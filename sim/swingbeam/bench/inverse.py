@@ -40,9 +40,11 @@ CONTRADICTORY = 4.0
 """Standardised residual beyond which a reading contradicts the others: one in 16,000 by chance."""
 BAND = 1.959964
 """Standard deviations of a 95 % band (normal distribution)."""
-SMALL_STEP, NEAR = 0.02, 0.5
-"""Length of a step, in posterior standard deviations, at which the search has arrived; that of a first step after which
-derivatives need not be taken anew: over half a standard deviation they change by next to nothing."""
+SMALL_STEP = 0.02
+"""Length of a step, in posterior standard deviations, at which the search has arrived."""
+NEAR = 0.05
+"""Change of every log over which derivatives need not be taken anew: relative derivatives are a shape along the shaft
+that moves by a part of that, and a gradient that is off by a few hundredths moves the answer by as little."""
 MOST_TURNS = 10
 
 
@@ -140,7 +142,12 @@ class FoundProfile:
 
 
 def find_profile(
-    facts: KnownFacts, readings: Sequence[Measured], *, like: Shaft | None = None, check: bool = True
+    facts: KnownFacts,
+    readings: Sequence[Measured],
+    *,
+    like: Shaft | None = None,
+    check: bool = True,
+    start: FoundProfile | None = None,
 ) -> FoundProfile:
     """The profile that explains readings, with its uncertainty.
 
@@ -150,6 +157,8 @@ def find_profile(
     readings : any mix of tests, with the standard deviation of each
     like : a shaft whose shape this one is expected to share
     check : refuse contradictory readings
+    start : a profile found before from readings of the same tests in the same order and the same facts: the search
+        begins there and takes its derivatives over where they still hold
 
     Raises
     ------
@@ -173,10 +182,14 @@ def find_profile(
         )
     value = np.array([m.value for m in readings])
     error = np.array([m.error for m in readings])
-    at, linear = _search(unknowns, wanted, seen, value, error, unknowns.mean, 1.0)
+    begin = (unknowns.mean, None) if start is None else _beginning(start, facts, wanted)
+    at, linear = _search(unknowns, wanted, seen, (value, error), begin, 1.0)
     roughness, explained = _roughness(unknowns, linear, value, error, at)
+    if check and not explained:
+        # No profile explains them: the usual bow already says which reading is the odd one.
+        refuse_contradictions(_found(unknowns, readings, linear, at, 1.0, False, ""))
     if roughness != 1.0:
-        at, linear = _search(unknowns, wanted, seen, value, error, at, roughness)
+        at, linear = _search(unknowns, wanted, seen, (value, error), (at, None), roughness)
     found = _found(unknowns, readings, linear, at, roughness, explained, "" if like is None else like.name)
     if check:
         refuse_contradictions(found)
@@ -197,35 +210,48 @@ def refuse_contradictions(found: FoundProfile) -> None:
     )
 
 
+def _beginning(start: FoundProfile, facts: KnownFacts, wanted: Sequence[Wanted]) -> tuple[Array, Linear]:
+    before = [r.measured.wanted for r in start.residuals]
+    if start.unknowns.facts != facts or before != list(wanted):
+        raise InputError("start: found a profile of other facts or other readings; allowed: of the same")
+    return start.at, start.linear
+
+
 def _search(
     unknowns: Unknowns,
     wanted: Sequence[Wanted],
     seen: NDArray[np.bool_],
-    value: Array,
-    error: Array,
-    start: Array,
+    read: tuple[Array, Array],
+    begin: tuple[Array, Linear | None],
     roughness: float,
 ) -> tuple[Array, Linear]:
-    """Gauss–Newton with halved steps; derivatives are taken anew until they no longer move the answer."""
+    """Gauss–Newton with halved steps; derivatives are taken anew until the answer stays near where they were taken.
+
+    `read`: values and their errors; `begin`: unknowns to begin with, and derivatives there if they are known.
+    """
+    value, error = read
+    start, known = begin
     root: Array = np.asarray(np.linalg.cholesky(unknowns.covariance(roughness)), dtype=float)
     z: Array = np.asarray(np.linalg.solve(root, start - unknowns.mean), dtype=float)
     for _ in range(MOST_TURNS):
-        linear = linearise(unknowns, unknowns.mean + root @ z, wanted, seen)
+        begun = unknowns.logs(unknowns.mean + root @ z)
+        linear = linearise(unknowns, unknowns.mean + root @ z, wanted, seen) if known is None else known
+        known = None
         rows = linear.unknowns @ root
-        h, lengths = linear.value, []
+        h = linear.value
         for _ in range(MOST_TURNS):
             # Readings go with powers of the properties: their relative derivatives hardly change.
             change = np.divide(h, linear.value, out=np.ones_like(h), where=linear.value != 0.0)
             step, length = _step(rows * (change / error)[:, None], (value - h) / error, z)
-            lengths.append(length)
             if length < SMALL_STEP:
                 break
-            shortened = _shorten(unknowns, root, wanted, (value, error), z, step, h)
+            shortened = _shorten(unknowns, root, wanted, read, z, step, h)
             if shortened is None:
                 break
             z, h = shortened
-        if lengths[0] < NEAR:
-            return unknowns.mean + root @ z, replace(linear, value=h)
+        at = unknowns.mean + root @ z
+        if np.max(np.abs(unknowns.logs(at) - begun)) < NEAR:
+            return at, replace(linear, value=h)
     raise SimulationError("the search for a profile does not arrive: the readings leave too much open")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -200,24 +201,31 @@ def _error(text: Any, reading: Reading, value: float, label: str) -> float:
 
 def _refuse_short_scans(readings: tuple[Measured, ...], guess: Shaft) -> None:
     """A list of a scan's values must be one for each station, or nobody knows which is which."""
-    counts: dict[str, tuple[Wanted, int]] = {}
+    counts = Counter(_table_of(one) for one in readings)
+    records: dict[Any, Any] = {}
     for one in readings:
-        label = one.wanted.label.split(",")[0]
-        counts[label] = (one.wanted, counts.get(label, (one.wanted, 0))[1] + 1)
-    for label, (wanted, found) in counts.items():
+        wanted, label = one.wanted, _table_of(one)
+        key = (wanted.test.name, wanted.setup)
         try:
-            values = wanted.reading.si(wanted.test.read(guess, wanted.setup))
+            if key not in records:
+                records[key] = wanted.test.read(guess, wanted.setup)
         except InputError as error:
-            raise InputError(f"{label}: {error}") from None
-        if np.ndim(values) and (wanted.index is None or np.size(values) != found):
+            raise InputError(f"{wanted.label}: {error}") from None
+        size = np.size(wanted.reading.si(records[key]))
+        if wanted.reading.scan and (wanted.index is None or size != counts[label]):
             raise InputError(
-                f"{label}.value: found {found if wanted.index is not None else 'one value'}; allowed: a list of "
-                f"{np.size(values)}, one for each station of the scan ({wanted.setup})"
+                f"{label}.value: found {counts[label] if wanted.index is not None else 'one value'}; allowed: a list "
+                f"of {size}, one for each station of the scan ({wanted.setup})"
             )
-        if not np.ndim(values) and wanted.index is not None:
+        if not wanted.reading.scan and wanted.index is not None:
             raise InputError(
                 f"{label}.value: found a list; allowed: one value, or as many of one of the set-up's keys, such as "
                 'clamp = ["5 in", "8 in"]'
             )
-        if not np.ndim(values) and not np.isfinite(values):
+        if not np.all(np.isfinite(wanted.reading.si(records[key]))):
             raise InputError(f"{label}: {wanted.reading.attribute} does not exist for a bare shaft under this set-up")
+
+
+def _table_of(one: Measured) -> str:
+    """The table of the file that a reading comes from: "reading #3" of "reading #3, value 2"."""
+    return one.wanted.label.split(",")[0]

@@ -205,7 +205,8 @@ def _with_csv(table: dict[str, Any], label: str, keys: list[str], beside: Path) 
         raise InputError(f"{found.source}: found no column of readings; allowed: one beside {', '.join(found.names)}")
     others = [name for name in found.names if name not in (*keys, "error", value)]
     if others:
-        guess = nearest(others[0], keys)
+        guesses = (nearest(name, [key for key in keys if key not in found.names]) for name in (value, *others))
+        guess = next((guess for guess in guesses if guess), None)
         hint = f'; did you mean "{guess}"?' if guess else ""
         raise InputError(
             f"{found.source}: found columns {quote(value)} and {quote(others[0])}; allowed: one column of readings, "

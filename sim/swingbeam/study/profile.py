@@ -84,6 +84,7 @@ def convert_readings(
     InputError
         As `profile_readings`; a bench's file that cannot be read or that the shaft does not allow.
     """
+    bench = find("bench", bench)
     result = profile_readings(readings, like=like)
     other, wanted, left_out = wanted_of_bench(bench, result.found.shaft)
     return ConversionResult(result, other, result.found.foretell(wanted), left_out)
