@@ -21,6 +21,7 @@ class Kind(StrEnum):
     SCENARIOS = "scenarios"
     CUSTOMERS = "customers"
     BENCHES = "benches"
+    READINGS = "readings"
 
 
 @app.command("list")

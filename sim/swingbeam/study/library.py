@@ -19,12 +19,14 @@ KINDS = {
     "scenarios": "scenario",
     "customers": "customer",
     "benches": "bench",
+    "readings": "readings",
 }
 """What people write → the kind of file."""
 _TELLING_KEYS = {
     "customer": ("archetype", "figures", "shots_file", "stature", "wrist_to_floor"),
     "recording": ("data", "markers", "ball_struck", "quaternion"),
     "scenario": ("question", "clubs", "shafts"),
+    "readings": ("reading",),
     "bench": ("frequency", "deflection", "torque", "kick_point", "bend_point", "three_point"),
     "head": ("loft", "lie", "face", "cg", "hosel_height"),
     "layup": ("plies", "mandrel", "materials", "base", "swap"),
@@ -114,6 +116,11 @@ def check_file(path: Path) -> str:
         from swingbeam.bench.benches import load_bench
 
         return f'a sound bench, "{load_bench(path.resolve()).name}"'
+    if kind == "readings":
+        from swingbeam.bench.readings import load_readings
+
+        read = load_readings(path)
+        return f'sound readings of a {read.facts.kind} shaft, "{read.facts.name}": {len(read.readings)} of them'
     from swingbeam.swing import load_swing
 
     swing = load_swing(path)
