@@ -77,3 +77,11 @@ def test_curves_as_csv_state_units_and_are_never_written_over(tmp_path):
     np.testing.assert_allclose(table[:, 1], 1e3 * run.curves.in_plane, rtol=1e-8, atol=1e-9)
     with pytest.raises(InputError, match="exists already"):
         write_curves(run, path)
+
+
+def test_shows_launch_and_flight_with_errors_and_what_is_not_resolved():
+    text = printed(single(ranking().runs[11]), width=160)
+    rows = {line.strip()[:12]: line for line in text.split("Launch and flight")[1].splitlines()}
+    # The made-up last row: carry 208.0 ± 0.5, reference 205.8, change +3.0 ± 0.4; apex +0.5 ± 0.6.
+    assert rows["carry along "].split()[-6:] == ["208.0", "0.5", "205.8", "+3.0", "0.4", "m"]
+    assert rows["greatest hei"].endswith("not resolved")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.console import Console
 
 from swingbeam.delivery.kinetics import Demand
-from swingbeam.study.quantities import CAUSES, FACE_CENTRE_SPEED, IMPACT, STATIC, UNLOAD, Quantity, shown
+from swingbeam.study.quantities import CAUSES, FACE_CENTRE_SPEED, IMPACT, SHOT, STATIC, UNLOAD, Quantity, shown
 from swingbeam.study.result import SingleResult
 
 from .caution import CAUTION
@@ -33,6 +33,7 @@ def print_single(result: SingleResult, console: Console) -> None:
     for q in (*IMPACT, FACE_CENTRE_SPEED):
         _line(console, q, q.of(run.impact), q.of(result.reference_run.impact), change=q.of(run.change))
     _print_causes(result, console)
+    _print_flight(result, console)
     if result.motion is not None:
         _print_demands(result.motion.demands, console)
     if run.static is not None:
@@ -78,6 +79,24 @@ _CAUSE_WORDS = {
     "bend": "bending of the shaft",
     "twist": "twist of the shaft",
 }
+
+
+def _print_flight(result: SingleResult, console: Console) -> None:
+    """Launch and flight with 1σ of the model, the change, and whether it is larger than its own error."""
+    own, reference = result.run.flight, result.reference_run.flight
+    if own is None or reference is None:
+        return
+    _heading(console, "Launch and flight", "value", "±", "reference", "change", "±")
+    for q in SHOT:
+        cells = "".join(f"{shown(q, q.of(shot)):>11}" for shot in (own.shot, own.error, reference.shot))
+        cells += f"{shown(q, q.of(own.change), sign=True):>11}{shown(q, q.of(own.change_error)):>11}"
+        known = "" if own is reference or own.is_resolved(q.attribute) else "  not resolved"
+        console.print(f"  {q.long_name:<44}{cells} {_UNITS.get(q.unit, q.unit)}{known}")
+    console.print(
+        "±: 1σ of the model of blow and flight; of a change only what the two clubs do not share. "
+        f"Air: {result.air}. Only one kind of hands was swung: a ranking says what changes its sign under others.",
+        style="dim",
+    )
 
 
 def _heading(console: Console, title: str, *columns: str) -> None:
