@@ -11,7 +11,9 @@ from shaft.made_up import shaft
 from swingbeam.bench.balance import BalanceSetup
 from swingbeam.bench.determined import gaps, remarks
 from swingbeam.bench.inverse import CONTRADICTORY, find_profile
-from swingbeam.bench.measured import Measured, Wanted, predict
+from swingbeam.bench.measured import Measured, Wanted, main_reading, predict, usual_error
+from swingbeam.bench.readings import NOT_LOOKED_FOR
+from swingbeam.bench.registry import TESTS
 from swingbeam.bench.sensitivity import depends_on, linearise
 from swingbeam.bench.three_point import ThreePointSetup
 from swingbeam.bench.unknowns import KnownFacts, bow_covariance, unknowns_of
@@ -228,6 +230,29 @@ def test_a_named_shape_makes_it_surer() -> None:
     assert like.sd < 0.8 * alone.sd
     true = float(predict(a, [other])[0])
     assert abs(like.value - true) < 2.0 * like.sd
+
+
+def test_any_mix_of_tests_is_taken() -> None:
+    # The main figure of every test that reads one (scans are read above; a spine is not looked for), as a taper reads
+    # it, with the usual errors: the profile explains them all (χ² no more than their number: they have no error), and
+    # its bands hold the taper.
+    a = taper()
+    asked = []
+    for name, test in TESTS.items():
+        if name in NOT_LOOKED_FOR:
+            continue
+        reading = main_reading(test)
+        if not reading.scan:
+            asked.append(Wanted(test, test.setup_type(), reading, None, name))
+    values = predict(a, asked)
+    assert len(asked) >= 7
+    readings = [Measured(one, float(v), usual_error(one.reading)) for one, v in zip(asked, values, strict=True)]
+    found = find_profile(FACTS, readings)
+    assert found.chi_squared <= len(readings)
+    bands = found.bands()
+    for k, ends in enumerate(((70.0, 25.0), (30.0, 10.0), (0.05, 0.06))):
+        true = np.interp(found.unknowns.s, (0.0, FACTS.raw_length), ends)
+        assert np.all((bands[k, :, 0] <= true) & (true <= bands[k, :, 1]))
 
 
 def test_the_bench_is_told_what_it_cannot_say() -> None:

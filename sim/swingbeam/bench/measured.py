@@ -75,9 +75,13 @@ class Measured:
             raise InputError(f"{self.wanted.label}: found an error of {self.error!r}; allowed: above 0")
 
 
+PLACES = ("from_tip", "free_length")
+"""Figures of scans and curves that say where a value belongs, not what was read."""
+
+
 def main_reading(test: BenchTest) -> Reading:
-    """The figure a test is made for: the first that is not a place on the shaft."""
-    return next(reading for reading in test.readings if reading.attribute != "from_tip")
+    """The figure a test is made for: the first that is not a place."""
+    return next(reading for reading in test.readings if reading.attribute not in PLACES)
 
 
 def usual_error(reading: Reading) -> float:

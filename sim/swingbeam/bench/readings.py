@@ -13,7 +13,7 @@ import numpy as np
 from swingbeam.beam.errors import InputError
 from swingbeam.bench.bench_test import BenchTest, Reading
 from swingbeam.bench.benches import Bench, load_bench, usual_bench
-from swingbeam.bench.measured import Measured, Wanted, main_reading, usual_error
+from swingbeam.bench.measured import PLACES, Measured, Wanted, main_reading, usual_error
 from swingbeam.bench.registry import TESTS
 from swingbeam.bench.unknowns import KnownFacts, unknowns_of
 from swingbeam.club.head import load_head
@@ -26,7 +26,7 @@ from swingbeam.units import KINDS, PlainNumber, nearest, parse_quantity, quote
 
 NOT_LOOKED_FOR = {"spine": "a shaft is looked for that bends the same in every plane"}
 """Tests whose readings no inversion takes, and why."""
-NOT_FORETOLD = ("from_tip", "bias", "true_ei")
+NOT_FORETOLD = (*PLACES, "bias", "true_ei")
 """Figures that are the place of a station or a comparison, not a reading of a bench."""
 _SETUPS = {name: test.setup_type for name, test in TESTS.items()}
 

@@ -146,7 +146,7 @@ def provenance(result: ProfileResult) -> list[str]:
     if said or result.remarks:
         lines += ["", "What the readings do not determine:"]
         lines += [f"  {line}" for line in (*said, *result.remarks)]
-    return lines
+    return [*lines, "", "Damping is as the readings' file states it, and a spine is not looked for."]
 
 
 def _wrapped(sentences: tuple[str, ...], width: int = 110) -> list[str]:
