@@ -63,8 +63,10 @@ class Sheet:
         if name in self.names:
             return self.names.index(name)
         guess = nearest(name, list(self.names))
-        hint = f'; did you mean "{guess}"?' if guess else ""
-        raise InputError(f"{self.source}: found no column {quote(name)}; found {', '.join(self.names)}{hint}")
+        hint = f"; did you mean {quote(guess)}?" if guess else ""
+        raise InputError(
+            f"{self.source}: found no column {quote(name)}; found {', '.join(map(quote, self.names))}{hint}"
+        )
 
     def text(self, column: int | str) -> tuple[str, ...]:
         """The cells of a column."""
@@ -98,10 +100,10 @@ class Sheet:
         except InputError as error:
             if not unit:
                 raise InputError(
-                    f'{self.source}: column "{self.names[i]}" states no unit; write it in the head, such as '
-                    f'"{self.names[i]} ({_example_unit(kind)})"'
+                    f"{self.source}: column {quote(self.names[i])} states no unit; write it in the head, such as "
+                    f"{quote(f'{self.names[i]} ({_example_unit(kind)})')}"
                 ) from None
-            raise InputError(f'{self.source}: column "{self.names[i]}": {error}') from None
+            raise InputError(f"{self.source}: column {quote(self.names[i])}: {error}") from None
         out = []
         for row, line in zip(self.rows, self.lines, strict=True):
             number = self._number(row[i], line, i)
@@ -132,7 +134,7 @@ class Sheet:
             raise self._wrong(line, i, str(error)) from None
 
     def _wrong(self, line: int, i: int, message: str) -> InputError:
-        return InputError(f'{self.source}: row {line}, column "{self.names[i]}": {message}')
+        return InputError(f"{self.source}: row {line}, column {quote(self.names[i])}: {message}")
 
 
 def read_sheet(path: str | os.PathLike[str], *, decimal: Decimal = ".") -> Sheet:
@@ -194,7 +196,7 @@ def _cells(text: str, source: str, decimal: Decimal) -> tuple[list[tuple[int, li
     try:
         read = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
     except csv.Error as error:
-        raise InputError(f"{source}: not readable as CSV: {error}") from None
+        raise InputError(f"{source}: not readable as CSV: {quote(str(error), 120)}") from None
     rows = [(i, [_clean(cell) for cell in cells]) for i, cells in enumerate(read, 1)]
     if declared:
         rows = rows[1:]

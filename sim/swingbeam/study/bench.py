@@ -222,7 +222,7 @@ def _reading_of(name: str, unit: str, by_head: Mapping[str, Reading], source: st
             return reading
     if same:
         listed = " or ".join(reading.unit for reading in same)
-        raise InputError(f'{source}: column "{name}": found the unit {quote(unit)}; allowed: {listed}')
+        raise InputError(f"{source}: column {quote(name)}: found the unit {quote(unit)}; allowed: {listed}")
     guess = nearest(name, [head.rsplit(" (", 1)[0] for head in by_head])
     hint = f'; did you mean "{guess}"?' if guess else ""
     raise InputError(f"{source}: column {quote(name)} is no reading; allowed: those that --csv writes{hint}")
