@@ -25,6 +25,10 @@ SHARE = 0.9
 SIZE = float(np.sqrt(-2.0 * np.log(1.0 - SHARE)))
 """σ of its half axes: two normal deviates lie inside with probability 1 − exp(−r²/2)."""
 _GREY = "#6b6b6b"
+_BARS: dict[bool, dict[str, Any]] = {
+    True: {"linewidth": 1.0, "linestyle": "-"},
+    False: {"linewidth": 0.8, "linestyle": (0, (1, 2))},
+}
 
 
 def draw_landing(result: RankResult) -> Figure:
@@ -76,8 +80,9 @@ def _words(result: RankResult) -> str:
     first, _, rest = result.repeatability.partition(":")
     return (
         f"Ellipses: {100.0 * SHARE:.0f} % of one golfer's balls, from swing to swing, with {first}:\n{rest.strip()}.\n"
-        "Hollow: neither carry nor side differs from the reference club's by more than the error of the difference; "
-        f"crosses are that error, 1σ.\nAir: {result.air}."
+        "Crosses: error of the difference to the reference club, 1σ; dotted where the difference is not resolved: "
+        "smaller than that,\nor going the other way under other hands. Hollow: resolved neither in carry nor in side. "
+        f"Air: {result.air}."
     )
 
 
@@ -123,8 +128,9 @@ def _draw_landings(axes: Axes, runs: Sequence[ClubRun], looks: Sequence[Any], re
         is_reference = run.shaft == result.reference
         resolved = is_reference or run.flight.is_resolved("carry") or run.flight.is_resolved("side")
         if not is_reference:
-            axes.plot([x - error.side, x + error.side], [y, y], color=colour, linewidth=0.6, zorder=2)
-            axes.plot([x, x], [y - error.carry, y + error.carry], color=colour, linewidth=0.6, zorder=2)
+            across, along = (_BARS[run.flight.is_resolved(name)] for name in ("side", "carry"))
+            axes.plot([x - error.side, x + error.side], [y, y], color=colour, zorder=2, **across)
+            axes.plot([x, x], [y - error.carry, y + error.carry], color=colour, zorder=2, **along)
         face = colour if resolved else "white"
         axes.plot([x], [y], marker="o", markersize=6, color=colour, markerfacecolor=face, linestyle="none", zorder=3)
         points.append((x, y, run.shaft + ("" if resolved else " (not resolved)"), colour))

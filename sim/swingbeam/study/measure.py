@@ -14,6 +14,7 @@ from swingbeam.delivery.contact import FaceLike, find_contact
 from swingbeam.delivery.decompose import Causes, decompose
 from swingbeam.delivery.meeting import Meeting, meeting_of
 from swingbeam.delivery.presentation import Impact, present
+from swingbeam.delivery.shot import Shot
 from swingbeam.delivery.unload import Unload, bend_direction, in_plane_bend, unload
 
 from .result import Curves
@@ -54,7 +55,10 @@ class SwingFrame:
 
 @dataclass(frozen=True, eq=False)
 class Measured:
-    """One club's run in figures; all but status and reasons is None when it did not strike the ball."""
+    """One club's run in figures; all but status and reasons is None when it did not strike the ball.
+
+    `meeting` is all that blow and flight need; `shot` is there only where it was asked for (`study.shots`).
+    """
 
     status: str
     time: float | None = None
@@ -64,6 +68,7 @@ class Measured:
     loft: Causes | None = None
     curves: Curves | None = None
     meeting: Meeting | None = None
+    shot: Shot | None = None
     reasons: Mapping[str, str] = field(default_factory=dict)
 
     @property

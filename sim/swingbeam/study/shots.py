@@ -76,7 +76,7 @@ def repeatability_of(swing: Swing) -> tuple[DeliveryChange, str]:
     source = (
         "his own spread" if len(own) == len(fields(REPEATABILITY)) else "his own spread where stated, else the usual"
     )
-    return change, f"{source}, 1σ from swing to swing: {_in_words(change)}"
+    return change, f"{source}: {_in_words(change)}"
 
 
 def _in_words(change: DeliveryChange) -> str:
@@ -89,9 +89,7 @@ def _in_words(change: DeliveryChange) -> str:
     )
 
 
-DEFAULT_REPEATABILITY = (
-    f"a repeatability common in practice (no source), 1σ from swing to swing: {_in_words(REPEATABILITY)}"
-)
+DEFAULT_REPEATABILITY = f"a repeatability common in practice (no source): {_in_words(REPEATABILITY)}"
 """What the spread of landings rests on where a swing states none."""
 
 
@@ -146,6 +144,11 @@ def _plain_shot(measured: Measured, club: Club, where: Range) -> Shot | None:
         return None if measured.meeting is None else shot_of(measured.meeting, setting_of(club, where))
     except SimulationError:
         return None
+
+
+def with_plain_shot(measured: Measured, club: Club, where: Range) -> Measured:
+    """A measured run with its shot, where it has one."""
+    return replace(measured, shot=_plain_shot(measured, club, where))
 
 
 def fly_measured(measured: Measured, club: Club, where: Range) -> Flown:
