@@ -57,11 +57,9 @@ def record(
     A CSV file described by options has the columns time, x, y, z (the hold point) and qw, qx, qy, qz (the quaternion
     that turns the body's axes into the data's), with units in its header: "time (s),x (mm),y (mm),z (mm),qw,qx,qy,qz".
     """
-    from swingbeam.files.safe_write import refuse_existing
+    from swingbeam.study.record_options import check_outputs, cutoff_from_text, declared_by_options
 
-    for path in (output, fit_output):
-        if path is not None:
-            refuse_existing(path)
+    check_outputs(output, fit, fit_output)
     options = {
         "up": up,
         "target": target,
@@ -75,8 +73,6 @@ def record(
         "head": head,
         "length": length,
     }
-    from swingbeam.study.record_options import cutoff_from_text, declared_by_options
-
     declared = declared_by_options(file, options)
     frequency = cutoff_from_text(cutoff)
     with compiling():

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 _UNITS = {"degree": "°", "degree s-1": "°/s", "m s-1": "m/s"}
 AS_RECORDED = (
     "The club held delivers what was recorded: nothing was aimed. ± holds 95 % of recordings like this one: noise of "
-    "the frames and what smoothing takes away, not how the club was calibrated."
+    "the frames, what smoothing takes away and a start in motion, not how the club was calibrated."
 )
 _DEGREE = math.pi / 180.0
 

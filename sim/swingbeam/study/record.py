@@ -25,6 +25,7 @@ from swingbeam.swing.recorded_aim import aim_recording
 from swingbeam.swing.recorded_checks import check_swing, check_units
 from swingbeam.swing.recorded_poses import Recording, load_recording
 from swingbeam.swing.recorded_swing import (
+    LONGEST_BEFORE,
     RUNS_ON,
     RecordedPlan,
     SmoothedRecording,
@@ -44,6 +45,8 @@ Array = NDArray[np.float64]
 FIRST_CUTOFF = CutOff(20.0, 20.0)
 """Hz; to see that it is a swing, and where the club meets the ball, before anything is chosen."""
 
+MARGIN = 0.1
+"""s of frames before and after what is simulated that the smoothing takes in."""
 DOUBTFUL_HALF = 5e-3
 """s; a bound of half-unload above it is spoken of: shafts differ by less."""
 
@@ -160,8 +163,10 @@ def _make(recording: Recording, club: Club, cutoff: float | None, seed: int, dra
 
 def _use(recording: Recording, impact: float) -> tuple[Poses, list[str]]:
     """The poses that are smoothed, after a look at the gaps."""
-    poses = recording.poses
-    notes = check_gaps(poses.t, impact, recording.data)
+    poses = _around(recording.poses, impact)
+    left = recording.poses.t.size - poses.t.size
+    notes = [f"{left} frames far from impact are left out"] if left else []
+    notes += check_gaps(poses.t, impact, recording.data)
     if not recording.record.ball_struck:
         return poses, notes
     before = poses.t <= impact
@@ -169,6 +174,12 @@ def _use(recording: Recording, impact: float) -> tuple[Poses, list[str]]:
     if dropped:
         notes.append(f"a ball was struck: {dropped} frames after impact are left out")
     return Poses(poses.t[before], poses.position[before], poses.rotation[before]), notes
+
+
+def _around(poses: Poses, impact: float) -> Poses:
+    """What is near enough to impact to matter."""
+    near = (poses.t > impact - LONGEST_BEFORE - MARGIN) & (poses.t < impact + RUNS_ON + MARGIN)
+    return Poses(poses.t[near], poses.position[near], poses.rotation[near])
 
 
 def _stated(record: RecordingFile, cutoff: float | None) -> CutOff | None:

@@ -4,7 +4,8 @@ The noise is estimated from what smoothing leaves over, of position and rotation
 related: markers that turn the club also move its hold point). Recordings are drawn from the smoothed motion and
 that noise and go through the same smoothing (the parametric bootstrap: Efron & Tibshirani 1993, An Introduction
 to the Bootstrap, ch. 6); the shaft is run on each. Smoothing the smoothed motion once more shows what smoothing
-takes away (Tukey's twicing: Exploratory Data Analysis, 1977, ch. 16).
+takes away (Tukey's twicing: Exploratory Data Analysis, 1977, ch. 16). A recording that begins with the club in
+motion does not say how its shaft swings there: it is also begun later, and how far that moves a figure is added.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.beam.rotations import rotation_from_vector
 from swingbeam.club.build import Club
 from swingbeam.swing.pose_smoothing import Poses, read_rotations, smooth_positions
+from swingbeam.swing.recorded_checks import starts_moving
 from swingbeam.swing.recorded_swing import RecordedPlan, SmoothedRecording, smooth_recording
 
 from .record_figures import FIGURES, read_figures
@@ -29,6 +31,8 @@ DRAWS = 40
 LEAST_SHARE = 0.9
 """Of the draws that must have a figure for its bound to be stated."""
 NORMAL_95 = 1.96
+START_DELAYS = (0.05, 0.1)
+"""s, a quarter and half of a clamped shaft's first period: of two starts one is at another phase of its swinging."""
 LIKE_NEIGHBOURS = 0.5
 """Correlation of the misses of neighbouring frames above which a recording was probably smoothed before."""
 
@@ -98,14 +102,19 @@ def bounds_of(
     seed: int,
     draws: int = DRAWS,
 ) -> Mapping[str, float | None]:
-    """± of each figure, SI, for 95 % of recordings like this; None where too many draws lack the figure.
+    """± of each figure, SI, for 95 % of recordings like this; None where too many draws lack the figure, or without
+    draws.
 
-    The larger of 1.96 standard deviations and the 95 % point of the draws' distances from the figure, and what
-    smoothing takes away on top.
+    The larger of 1.96 standard deviations and the 95 % point of the draws' distances from the figure; on top what
+    smoothing takes away, and what a start in motion may do.
     """
+    if draws == 0:
+        return dict.fromkeys(FIGURES)
     base = read_figures(smoothed.plan, club)
     drawn = [read_figures(plan, club) for plan in _drawn_plans(smoothed, poses, noise, seed, draws)]
-    again = _smoothed_again(smoothed, poses, club)
+    again = [_smoothed_again(smoothed, poses, club)]
+    if starts_moving(smoothed.plan, club):
+        again += [read_figures(_later(smoothed.plan, delay), club) for delay in START_DELAYS]
     bounds: dict[str, float | None] = {}
     for key in FIGURES:
         centre = base[key]
@@ -114,8 +123,9 @@ def bounds_of(
             bounds[key] = None
             continue
         spread = max(NORMAL_95 * float(values.std(ddof=1)), float(np.quantile(np.abs(values - centre), 0.95)))
-        second = again[key]
-        bounds[key] = spread + (abs(second - centre) if second is not None else 0.0)
+        others = [figure[key] for figure in again]
+        moved = [abs(value - centre) for value in others if value is not None]
+        bounds[key] = spread + sum(moved) if len(moved) == len(others) else None
     return bounds
 
 
@@ -133,6 +143,11 @@ def _drawn_plans(smoothed: SmoothedRecording, poses: Poses, noise: Noise, seed: 
             replace(plan, position=plan.position + moved, rotation=plan.rotation @ rotation_from_vector(turned))
         )
     return plans
+
+
+def _later(plan: RecordedPlan, delay: float) -> RecordedPlan:
+    keep = plan.t >= plan.t[0] + delay
+    return replace(plan, t=plan.t[keep], position=plan.position[keep], rotation=plan.rotation[keep])
 
 
 def _smoothed_again(smoothed: SmoothedRecording, poses: Poses, club: Club) -> Mapping[str, float | None]:

@@ -115,12 +115,15 @@ class _Fit:
         return np.column_stack(columns)
 
 
-def fit_archetype(result: RecordResult, name: str | os.PathLike[str]) -> FittedArchetype:
+def fit_archetype(
+    result: RecordResult, name: str | os.PathLike[str], *, most_steps: int = MOST_STEPS
+) -> FittedArchetype:
     """The archetype's parameters with which it comes nearest to a recording.
 
     Parameters
     ----------
     name : of a swing, by name or path, that is described by parameters
+    most_steps : of the search
 
     Raises
     ------
@@ -159,7 +162,7 @@ def fit_archetype(result: RecordResult, name: str | os.PathLike[str]) -> FittedA
 
     found = least_squares(
         residuals, start, fit.jacobian, bounds=(least, most), x_scale=np.concatenate([fit.widths, ADJUSTMENT_SCALES]),
-        ftol=1e-5, xtol=1e-5, gtol=1e-6, max_nfev=MOST_STEPS,
+        ftol=1e-5, xtol=1e-5, gtol=1e-6, max_nfev=most_steps,
     )  # fmt: skip
     return _fitted(swing.name, fit, np.asarray(found.x, dtype=float), result)
 

@@ -8,7 +8,9 @@ from typing import Any
 
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import parse_table
+from swingbeam.files.lookup import find
 from swingbeam.files.recording_file import RecordingFile
+from swingbeam.files.safe_write import refuse_existing
 from swingbeam.units import parse_quantity
 
 _KEYS = {
@@ -68,6 +70,24 @@ def declared_by_options(path: Path, options: Mapping[str, Any]) -> RecordingFile
 
 def _flag(name: str) -> str:
     return f"--{name.replace('_', '-')}"
+
+
+def check_outputs(output: Path | None, fit: str | None, fit_output: Path | None) -> None:
+    """Refuse, before anything is run, files that exist, are no TOML, or have nothing to hold; and an unknown swing.
+
+    Raises
+    ------
+    InputError
+    """
+    if fit_output is not None and fit is None:
+        raise InputError("--fit-output: found without --fit; allowed: --fit and the name of a swing to start from")
+    for path in (output, fit_output):
+        if path is not None:
+            refuse_existing(path)
+            if path.suffix != ".toml":
+                raise InputError(f"{path}: a swing is written as TOML; allowed: a name that ends in .toml")
+    if fit is not None:
+        find("swing", fit)
 
 
 def cutoff_from_text(text: str | None) -> float | None:

@@ -150,7 +150,9 @@ class SmoothPositions:
     @cached_property
     def leverage(self) -> Array:
         """(n,) share of each measurement in its own smoothed value."""
-        return self.leverage_of(np.arange(self._grid.first.size))
+        # By parts, so that a long recording needs no matrix of all frames by all points.
+        frames = np.arange(self._grid.first.size)
+        return np.concatenate([self.leverage_of(part) for part in np.array_split(frames, frames.size // 500 + 1)])
 
     def leverage_of(self, frames: NDArray[np.intp]) -> Array:
         """(k,) the same of some frames only."""

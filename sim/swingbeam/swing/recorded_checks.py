@@ -26,6 +26,8 @@ SLOWEST_HEAD, FASTEST_HEAD = 5.0, 80.0
 """m/s at impact."""
 LARGEST_OFF_TARGET = 30.0 * DEGREE
 """Of the head's velocity at impact from the target line."""
+AT_REST = 0.3
+"""m/s of the rigid club's head below which it is at rest."""
 _DECIMATED = 0.02
 """s between the poses that the path is measured over, so that noise does not lengthen it."""
 
@@ -121,14 +123,20 @@ def check_swing(plan: RecordedPlan, club: Club, handed: str, source: str) -> lis
             f"{source}: at impact the face looks {math.acos(np.clip(normal[0], -1, 1)) / DEGREE:.0f} deg off the "
             "target; allowed: up to 50 deg (check body.face_axis or the markers' positions: y to the face side)"
         )
-    return _start_words(plan)
+    return _start_words(plan, club)
 
 
-def _start_words(plan: RecordedPlan) -> list[str]:
-    moving = float(np.linalg.norm(plan.motion().at([plan.t[0]]).velocity[0]))
-    if moving < 0.3:
+def starts_moving(plan: RecordedPlan, club: Club) -> bool:
+    """Whether the club already moves at the first pose: the shaft's state there is then not known."""
+    _, velocity = rigid_head(plan.motion(), club, float(plan.t[0]))
+    return float(np.linalg.norm(velocity)) > AT_REST
+
+
+def _start_words(plan: RecordedPlan, club: Club) -> list[str]:
+    if not starts_moving(plan, club):
         return []
     return [
-        f"at its first pose the hands already move at {moving:.1f} m/s: the shaft is started without swinging there, "
-        f"{-1e3 * plan.t[0]:.0f} ms before impact"
+        f"the club already moves at the first pose, {-1e3 * plan.t[0]:.0f} ms before impact: its shaft is started as "
+        "if it did not swing there; ± contains how figures move when it is started 50 and 100 ms later (record from "
+        "address)"
     ]
