@@ -16,7 +16,6 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from dataclasses import MISSING, dataclass, fields
-from functools import cache
 from types import UnionType
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 
@@ -42,9 +41,17 @@ def named_kinds(setup_type: type[Any]) -> dict[str, str]:
     }
 
 
-@cache
+_RECORDS: dict[type[Any], type[Record]] = {}
+
+
 def setup_record(setup_type: type[Any]) -> type[Record]:
-    """The record a set-up is read into: its fields, none of them required, unknown keys refused."""
+    """The record a set-up is read into: its fields, none of them required, unknown keys refused; made once."""
+    if setup_type not in _RECORDS:
+        _RECORDS[setup_type] = _made_record(setup_type)
+    return _RECORDS[setup_type]
+
+
+def _made_record(setup_type: type[Any]) -> type[Record]:
     hints = get_type_hints(setup_type, include_extras=True)
     named = named_kinds(setup_type)
     columns: dict[str, Any] = {}
