@@ -33,7 +33,7 @@ def test_layup_writes_the_shaft_and_a_picture(workspace: Path) -> None:
     # The file reads back as the shaft the lay-up makes: six digits are written.
     written, made = load_shaft(workspace / "mine.toml"), load_shaft(find("layup", "cairn-66-s"))
     assert written.mass == pytest.approx(made.mass, rel=1e-5)
-    for name in ("ei", "gj", "mass_per_length"):
+    for name in ("ei", "gj", "mass_per_length", "diameter"):
         np.testing.assert_allclose(np.interp(made.s, written.s, getattr(written, name)), getattr(made, name), rtol=1e-4)
     checked = runner.invoke(app, ["check", "mine.toml"])
     assert "sound driver shaft" in checked.output

@@ -73,7 +73,7 @@ SLIPS = [
     (WICK, "raw_length", "raw_lenght", 'did you mean "raw_length"?'),
     (WICK, "twist =", "torsion =", "damping.torsion: unknown key; allowed: bend, twist"),
     (WICK, '{ at = "0 in", ei', '{ at = "0 in", EI', 'profile.stations #1.EI: unknown key; allowed: at, '
-     'ei, gj, mass, step; did you mean "ei"?'),
+     'ei, gj, mass, diameter, step; did you mean "ei"?'),
     (HEAD, "rearward", "rear", "cg.rear: unknown key"),
     # missing unit
     (WICK, '"46 in"', "46", "raw_length: found 46, a bare number; a unit is needed"),

@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 
 from shaft.made_up import shaft
+from swingbeam.files.base import parse_toml
 from swingbeam.files.lookup import library_root
+from swingbeam.files.shaft_file import ShaftFile
 from swingbeam.files.write_shaft import ShaftBand, shaft_text, write_shaft_file
 from swingbeam.shaft.shaft import Shaft, Spine, load_shaft
 from swingbeam.units import InputError
@@ -34,6 +36,21 @@ def test_a_starter_shaft_reads_back(name: str, tmp_path: Path) -> None:
     assert path.read_text().startswith("# Written by a test.\n#\n# Two paragraphs.\n\nname = ")
     assert ('shape = "stepped"' in path.read_text()) is (name == "ballast-104-s")
     same(load_shaft(path), a)
+
+
+def test_diameters_that_are_no_straight_taper_read_back(tmp_path: Path) -> None:
+    a = shaft(s=(0.0, 0.5, 1.1684), diameter=(0.015, 0.014, 0.0085))
+    b = load_shaft(write_shaft_file(a, tmp_path / "new.toml"))
+    same(b, a)
+    np.testing.assert_allclose(b.diameter, a.diameter, rtol=DIGITS)
+    text = (tmp_path / "new.toml").read_text()
+    assert text.count("diameter = ") == 5
+    # All or none: a station without one is refused.
+    with pytest.raises(InputError, match="a diameter at every station"):
+        parse_toml(text.replace(', diameter = "14 mm"', ""), ShaftFile)
+    # A straight taper and the parallel tip are what a file without them means.
+    tapered = load_shaft(library_root() / "shafts" / "wick-65-s.toml")
+    assert shaft_text(tapered).count("diameter = ") == 2
 
 
 def test_a_step_in_a_taper_and_a_spine_read_back(tmp_path: Path) -> None:

@@ -42,6 +42,8 @@ class Station(Record):
     ei: PositiveStiffness = Field(description='the bending stiffness EI, such as "42 N*m^2"')
     gj: PositiveStiffness = Field(description='the torsional stiffness GJ, such as "18 N*m^2"')
     mass: PositiveMassPerLength = Field(description='the mass per length, such as "52 g/m"')
+    diameter: Annotated[float, Quantity("length", at_least=0.004, at_most=0.04)] | None = None
+    """Outer diameter (m), at every station or at none: then a straight taper down to the parallel tip."""
     step: bool = False
     """True: at the place of the station before, on the other side of a step ("linear" only)."""
 
@@ -196,6 +198,9 @@ class ShaftFile(Record):
 def _check_profile(table: ProfileTable, length: float) -> None:
     """Distances as `_check_places`, but for a station marked as the other side of a step."""
     where, stations = "profile.stations", table.stations
+    bare = [number for number, station in enumerate(stations, 1) if station.diameter is None]
+    if bare and len(bare) < len(stations):
+        raise InputError(f"{where} #{bare[0]}.diameter: missing key; needed: a diameter at every station, or at none")
     for number, station in enumerate(stations, 1):
         if not station.step:
             continue

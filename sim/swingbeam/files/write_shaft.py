@@ -20,6 +20,8 @@ from swingbeam.units import InputError, show
 
 Array = NDArray[np.float64]
 _COMMENT_WIDTH = 110
+_SAME_DIAMETER = 1e-6
+"""m; diameters that differ by less are written as equal."""
 
 
 class SpineLike(Protocol):
@@ -62,6 +64,8 @@ class ShaftLike(Protocol):
     def gj(self) -> Array: ...
     @property
     def mass_per_length(self) -> Array: ...
+    @property
+    def diameter(self) -> Array: ...
     @property
     def bend_damping(self) -> float: ...
     @property
@@ -152,10 +156,11 @@ def _table(**values: Any) -> tomlkit.items.Table:
 
 def _profile_table(shaft: ShaftLike) -> tomlkit.items.Table:
     places = shaft.raw_length - shaft.s[::-1]
-    columns = np.column_stack([shaft.ei, shaft.gj, shaft.mass_per_length])[::-1]
+    columns = np.column_stack([shaft.ei, shaft.gj, shaft.mass_per_length, shaft.diameter])[::-1]
+    tapered = _is_tapered(shaft)
     stepped = _is_stepped(places, columns)
     rows = []
-    for i, (place, (ei, gj, mass)) in enumerate(zip(places, columns, strict=True)):
+    for i, (place, (ei, gj, mass, diameter)) in enumerate(zip(places, columns, strict=True)):
         if stepped and i % 2:
             continue
         row: dict[str, Any] = {
@@ -164,12 +169,21 @@ def _profile_table(shaft: ShaftLike) -> tomlkit.items.Table:
             "gj": show(float(gj), "N*m^2"),
             "mass": show(float(mass), "g/m"),
         }
+        if not tapered:
+            row["diameter"] = show(float(diameter), "mm")
         if not stepped and i > 0 and place - places[i - 1] <= SAME_PLACE:
             row["step"] = True
         rows.append(row)
     table = _table(measured_from="tip", shape="stepped" if stepped else "linear")
     table.add("stations", _rows(rows))
     return table
+
+
+def _is_tapered(shaft: ShaftLike) -> bool:
+    """Whether the diameters are what a reader makes of a file without them: a straight taper, then the parallel tip."""
+    knots = [0.0, shaft.raw_length - shaft.parallel_tip, shaft.raw_length]
+    taper = np.interp(shaft.s, knots, [shaft.butt_diameter, shaft.tip_diameter, shaft.tip_diameter])
+    return bool(np.all(np.abs(shaft.diameter - taper) <= _SAME_DIAMETER))
 
 
 def _is_stepped(places: Array, columns: Array) -> bool:

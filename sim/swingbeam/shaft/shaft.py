@@ -119,8 +119,8 @@ def shaft_from_file(record: ShaftFile) -> Shaft:
     if record.tube is not None:
         s, ei, gj, mass, diameter = _of_tube(record.tube, record.raw_length)
     elif record.profile is not None:
-        s, ei, gj, mass = _of_stations(record.profile, record.raw_length)
-        diameter = _tapered_diameter(s, record)
+        s, ei, gj, mass, stated = _of_stations(record.profile, record.raw_length)
+        diameter = _tapered_diameter(s, record) if stated is None else stated
     else:
         raise InputError("found neither [profile] nor [tube]")
     return Shaft(
@@ -161,13 +161,15 @@ def _mass_factor(s: Array, mass_per_length: Array, stated: float) -> float:
     return factor
 
 
-def _of_stations(table: ProfileTable, length: float) -> tuple[Array, Array, Array, Array]:
-    rows = np.array([[p.at, p.ei, p.gj, p.mass] for p in table.stations])
+def _of_stations(table: ProfileTable, length: float) -> tuple[Array, Array, Array, Array, Array | None]:
+    """Stations, EI, GJ, mass per length, and the diameter where the stations state it."""
+    rows = np.array([[p.at, p.ei, p.gj, p.mass, p.diameter or 0.0] for p in table.stations])
     for i, station in enumerate(table.stations):
         if station.step:
             rows[i, 0] = rows[i - 1, 0]
     at, values = _laid_out(rows[:, 0], rows[:, 1:], table.shape, table.measured_from, length)
-    return at, values[:, 0], values[:, 1], values[:, 2]
+    stated = values[:, 3] if table.stations[0].diameter is not None else None
+    return at, values[:, 0], values[:, 1], values[:, 2], stated
 
 
 def _of_tube(table: TubeTable, length: float) -> tuple[Array, Array, Array, Array, Array]:
