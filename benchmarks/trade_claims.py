@@ -2,9 +2,10 @@
 
     .venv/bin/python benchmarks/trade_claims.py [--output FILE]
 
-Runs the scenarios `lighter_steel` (with the R of `irons` beside it), `twins`, `head_cg` and `first_fitting` for every
-golfer of the library who swings that kind of club, under all three kinds of hands, about a minute or two. Tables are
-generated; every word about what came out follows from the numbers by the rules of `claims/rules.py`.
+Runs the scenarios `lighter_steel` (with the R of `irons` beside it), `twins`, `bias_swap`, `head_cg` and
+`first_fitting` for every golfer of the library who swings that kind of club, under all three kinds of hands, about a
+minute or two. Tables are generated; every word about what came out follows from the numbers by the rules of
+`claims/rules.py`.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from claims.bend_point import bend_point
+from claims.bias_swap import bias_swap
 from claims.on_the_bench import library_shafts, read_pairs, read_trims, steel_torque, tip_against_butt
 from claims.parts import REFERENCE, Cases, Figures, Key, page
 from claims.steel import lighter_steel, next_letter
@@ -28,7 +30,8 @@ from claims.twins import twins
 from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.club.build import Club
 from swingbeam.delivery.ranking import rank_by, resolution
-from swingbeam.files.lookup import list_library
+from swingbeam.files.lookup import find, list_library
+from swingbeam.shaft.layup_swap import load_swap
 from swingbeam.shaft.shaft import load_shaft
 from swingbeam.study.golfer import Golfer, load_golfer
 from swingbeam.study.measure import Measured
@@ -39,7 +42,7 @@ from swingbeam.study.result import HANDS
 from swingbeam.study.scenario import Scenario, digest_of, load_scenario
 
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "claims.md"
-SCENARIOS = ("lighter_steel", "irons", "twins", "head_cg", "first_fitting")
+SCENARIOS = ("lighter_steel", "irons", "twins", "head_cg", "first_fitting", "bias_swap")
 BALL, SOLVER = "re-aimed", "curvature"
 
 
@@ -157,12 +160,12 @@ def main(arguments: Sequence[str]) -> int:
     options = parser.parse_args(arguments)
     start = time.perf_counter()
     scenarios = {name: load_scenario(name) for name in SCENARIOS}
-    steel, pair, head_cg, fitting = (scenarios[n] for n in ("lighter_steel", "twins", "head_cg", "first_fitting"))
+    steel, pair, head_cg, fitting, swapped = (scenarios[n] for n in SCENARIOS if n != "irons")
     softer = next_letter(steel.clubs, scenarios["irons"].clubs)
     people, left_out = library_golfers()
     iron_clubs = clubs_of({"lighter_steel": steel}) | {("irons", softer.label): softer}
     irons = all_cases(people["iron"], iron_clubs)
-    driver_clubs = clubs_of({"twins": pair, "head_cg": head_cg, "first_fitting": fitting})
+    driver_clubs = clubs_of({"twins": pair, "head_cg": head_cg, "first_fitting": fitting, "bias_swap": swapped})
     drivers = all_cases(people["driver"], driver_clubs)
     golfer_inputs = [pair for group in people.values() for g in group.values() for pair in g.inputs]
     inputs = dict(pair for s in scenarios.values() for pair in s.inputs) | dict(golfer_inputs)
@@ -173,6 +176,7 @@ def main(arguments: Sequence[str]) -> int:
             bend_point(drivers, head_cg.clubs, fitting.clubs, readings_of, library_kick_points("driver")),
             tip_against_butt(read_trims(library_shafts())),
             steel_torque(read_pairs(library_shafts())),
+            bias_swap(drivers, swapped.clubs, readings_of, load_swap(find("shaft", swapped.record.shafts[-1]))),
         ],
         left_out=left_out,
         digest=digest_of(inputs.items(), (BALL, SOLVER)),
