@@ -12,6 +12,7 @@ from swingbeam.club.build import Club, load_club
 from swingbeam.files.base import parse_table
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.customer_file import CustomerFile
+from swingbeam.study.bands import DRAWS, change_bands
 from swingbeam.study.golfer import Golfer
 from swingbeam.study.match import MatchResult, match
 from swingbeam.study.match_figures import Known, figures_of, known
@@ -48,12 +49,12 @@ class Case:
     truth: np.ndarray
     """(3, 4) changes against his club: face, loft, speed, half-unload; SI"""
 
-    def matched(self, searches: int = 1) -> MatchResult:
+    def matched(self) -> MatchResult:
         customer = parse_table(
             {"name": "made up", "archetype": "even", "club": {"shaft": "x", "head": "x", "finished_length": "45 in"}},
             CustomerFile,
         )
-        return match(self.start, self.club, self.parts, self.figures, customer, searches=searches)
+        return match(self.start, self.club, self.parts, self.figures, customer, searches=1)
 
 
 def parts_of(shaft: str) -> ClubParts:
@@ -98,12 +99,10 @@ def case(seed: int) -> Case:
     return Case(load_swing(ARCHETYPES[start]), club, parts, figures, others, changes(golfer, others))
 
 
-def outcome(made: Case, searches: int = 1) -> dict[str, np.ndarray]:
-    """Match and predict: truth, low, median and high, each (3, 4)."""
-    from swingbeam.study.bands import change_bands
-
-    result = made.matched(searches)
-    bands = change_bands(result.swing, made.club, made.others, "hold", "re-aimed", "curvature")
+def outcome(made: Case, draws: int = DRAWS) -> dict[str, np.ndarray]:
+    """Match and predict: truth, low, median and high, each (clubs, 4)."""
+    result = made.matched()
+    bands = change_bands(result.swing, made.club, made.others, "hold", "re-aimed", "curvature", draws=draws)
     keys = ("face_angle_deg", "dynamic_loft_deg", "head_speed_mps", "half_ms")
     rows = [[bands.clubs[club.label][key] for key in keys] for club in made.others]
     found = {

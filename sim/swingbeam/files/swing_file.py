@@ -88,6 +88,16 @@ class DeliveryTable(Record):
     strike_up: StrikeOffset = 0.0
 
 
+class AimTable(Record):
+    """Where the search for what makes the swing deliver starts; `swingbeam match` writes what it has found."""
+
+    yaw: SmallAngle = Field(description='of the whole swing about the vertical, such as "3 deg"')
+    pitch: SmallAngle = Field(description='of the whole swing toward the target, such as "-5 deg"')
+    lean: SmallAngle = Field(description='of the shaft at impact, hands ahead positive, such as "4 deg"')
+    roll: SmallAngle = Field(description='of the forearms at impact, open positive, such as "1 deg"')
+    downswing: Downswing = Field(description='from the top to impact, such as "0.31 s"')
+
+
 def check_reference_club(club: ClubParts) -> None:
     """Refuse a reference club without shaft, head or length.
 
@@ -115,6 +125,7 @@ class SwingFile(Record):
     forearms: ForearmsTable = Field(description="a table with roll_rate_at_impact")
     delivery: DeliveryTable = Field(description="a table with face_angle, dynamic_loft, attack, path")
     reference_club: ClubParts = Field(description="a table with shaft, head and finished_length")
+    aim: AimTable | None = None
     matched: MatchedTable | None = None
     spread: SpreadTable | None = None
 

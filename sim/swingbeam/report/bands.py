@@ -10,7 +10,7 @@ from swingbeam.study.quantities import Quantity, shown
 
 SHOWN = (
     "half_ms", "face_angle_deg", "dynamic_loft_deg", "head_speed_mps", "attack_deg", "path_deg", "lead_mm",
-    "droop_mm", "closure_dps",
+    "droop_mm", "closure_dps", "ball_speed_mps", "launch_angle_deg", "back_spin_rpm", "carry_m", "side_m",
 )  # fmt: skip
 """In tables; JSON and HDF5 hold all."""
 
@@ -49,6 +49,7 @@ def bands_object(bands: Bands) -> dict[str, Any]:
     clubs = {
         club: {
             key: {side: by_key[key].scale * getattr(band, side) for side in ("low", "median", "high")}
+            | {"draws": band.draws}
             for key, band in figures.items()
         }
         for club, figures in bands.clubs.items()

@@ -25,18 +25,22 @@ from swingbeam.swing.plan import SwingPlan
 
 from .golfer import Golfer
 from .measure import Measured
-from .quantities import IMPACT, UNLOAD, Quantity
+from .quantities import IMPACT, SHOT, UNLOAD, Quantity
+from .shots import Range, with_plain_shot
 
 Array = NDArray[np.float64]
 
-DRAWS, PLACE = 39, 2
-"""Swings drawn; the band lies between this place from below and from above."""
+DRAWS, FEWEST = 39, 19
+"""Swings drawn, and the fewest of which lowest and highest hold nine tenths."""
 SEED = 1
+AIM = 1e-2
+"""How well a drawn swing is aimed, degrees: what it delivers spreads by tenths."""
 MOST_FAILURES = 2.0
 """Swings that cannot be made, over those that are used: with more the spread is too wide to be a golfer's."""
 BANDED: tuple[tuple[str, Quantity], ...] = (
     ("unload", next(q for q in UNLOAD if q.attribute == "half")),
     *(("impact", q) for q in IMPACT),
+    *(("shot", q) for q in SHOT),
 )
 """Figures whose changes have a band: (record, quantity)."""
 
@@ -48,6 +52,8 @@ class Band:
     low: float
     median: float
     high: float
+    draws: int
+    """Over how many swings: those that have the figure."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +73,15 @@ class Bands:
 
 
 def change_bands(
-    swing: Swing, own: Club, clubs: Sequence[Club], hands: str, ball: str, solver: str, *, draws: int = DRAWS
+    swing: Swing,
+    own: Club,
+    clubs: Sequence[Club],
+    hands: str,
+    ball: str,
+    solver: str,
+    *,
+    where: Range | None = None,
+    draws: int = DRAWS,
 ) -> Bands:
     """Swing every club as the golfer may be, and give the bands of the changes.
 
@@ -77,7 +91,8 @@ def change_bands(
     own : the reference club
     clubs : labels are the keys of the result
     hands, ball, solver : names of the hand mode, the ball rule and the solver
-    draws : swings to use; the band holds 1 − 2·k/(draws + 1) with k = draws·2/39, rounded
+    where : what the balls fly through; the usual where None
+    draws : swings to use; the band holds 1 − 2·k/(draws + 1) with k = `place_of(draws)`
 
     Raises
     ------
@@ -86,27 +101,26 @@ def change_bands(
     """
     if swing.spread is None or not isinstance(swing.plan, SwingPlan):
         raise InputError(f'swing "{swing.name}" states no spread')
+    range_ = Range() if where is None else where
     for club in (own, *clubs):
         _ = club.viscosity, club.face  # made before the threads start
     shot = aim(swing.plan, own)
 
     def changes(plan: SwingPlan) -> list[Array] | None:
         try:
-            near = aim(plan, own, near=shot, afresh=False)
+            near = aim(plan, own, near=shot, afresh=False, tolerance=AIM)
             golfer = Golfer(reference_along(near, plan, own, tee_height=swing.tee_height), "", swing.reference_club, ())
         except (InputError, SimulationError):
             return None
-        base = golfer.swing(own, hands, ball, solver)
+        base = with_plain_shot(golfer.swing(own, hands, ball, solver), own, range_)
         if base.status != "ok":
             return None
-        return [_change(golfer.swing(club, hands, ball, solver), base) for club in clubs]
+        swung = (with_plain_shot(golfer.swing(club, hands, ball, solver), club, range_) for club in clubs)
+        return [_change(measured, base) for measured in swung]
 
     rows, left_out = _gather(swing.spread.draws(swing.plan, SEED), changes, draws)
-    place = max(1, round(draws * PLACE / DRAWS))
     table = np.array(rows)  # (draws, clubs, figures)
-    return Bands(
-        {club.label: _bands(table[:, i], place) for i, club in enumerate(clubs)}, draws=len(rows), left_out=left_out
-    )
+    return Bands({club.label: _bands(table[:, i]) for i, club in enumerate(clubs)}, draws=len(rows), left_out=left_out)
 
 
 def _gather(
@@ -136,12 +150,23 @@ def _change(measured: Measured, base: Measured) -> Array:
     return np.array(values, dtype=float)
 
 
-def _bands(table: Array, place: int) -> dict[str, Band]:
-    """Bands of one club: table (draws, figures); figures missing in more draws than the band leaves out are left
-    out."""
+def _bands(table: Array) -> dict[str, Band]:
+    """Bands of one club: table (draws, figures).
+
+    A figure that some draws do not have (a half-unload where the shaft is still bent deepest at impact) is banded
+    over those that have it; with fewer than `FEWEST`, of which no two hold nine tenths, it has no band.
+    """
     found = {}
+    fewest = min(FEWEST, len(table))
     for column, (_, quantity) in zip(table.T, BANDED, strict=True):
         there = np.sort(column[np.isfinite(column)])
-        if there.size > column.size - place:
-            found[quantity.key] = Band(float(there[place - 1]), float(np.median(there)), float(there[-place]))
+        if there.size >= fewest:
+            place = place_of(there.size)
+            ends = float(there[place - 1]), float(np.median(there)), float(there[-place])
+            found[quantity.key] = Band(*ends, draws=int(there.size))
     return found
+
+
+def place_of(draws: int) -> int:
+    """From which place from below and above so many draws hold nine tenths, or nearest to it: 2 of 39."""
+    return max(1, round(0.05 * (draws + 1)))

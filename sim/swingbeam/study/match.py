@@ -21,7 +21,7 @@ from swingbeam.files.swing_file import SwingFile
 from swingbeam.swing.aim import aim
 from swingbeam.swing.archetype import Swing, load_swing, swing_from_file
 from swingbeam.swing.parameters import MOTION, PARAMETERS, Parameter, value_of, with_values
-from swingbeam.swing.plan import DEGREE, SwingPlan
+from swingbeam.swing.plan import DEGREE, Adjustment, SwingPlan
 from swingbeam.swing.stature import scaled, stature_of_wrist
 from swingbeam.units import parse_quantity, show
 
@@ -33,6 +33,8 @@ Array = NDArray[np.float64]
 
 PINNED, PARTLY = 0.5, 0.9
 """A parameter is pinned down when the figures leave less than half of its width, partly when less than 0.9."""
+FAR = 2.0
+"""A parameter found further from the archetype's, in widths, is one of another kind of golfer."""
 CONTRADICTED = 2.0
 """A figure that the best swing misses by more standard errors contradicts the others."""
 KINDS = ("pinned down", "partly", "as the archetype")
@@ -196,7 +198,11 @@ def match(
     found = best(ends)
     values = _values(found, problem)
     matched = _with_strike(with_values(problem.plan, values), figures)
-    shot = aim(matched, club)
+    matched = replace(matched, start=Adjustment(*(float(x) for x in found.adjustment)))
+    try:
+        shot = aim(matched, club)
+    except InputError as error:
+        raise InputError(_not_found(figures, found, error)) from None
     rows = _figures(figures, figures_of(shot, club.face.normal), found)
     parameters = _parameters(problem, values, found, figures)
     result = MatchResult(
@@ -207,7 +213,12 @@ def match(
         parameters=parameters,
         swing=archetype,
         text="",
-        statements=(*_contradictions(rows, shot.line.adjustment.lean), *_disagreement(ends, found), *problems),
+        statements=(
+            *_contradictions(rows, shot.line.adjustment.lean),
+            *_strange(parameters),
+            *_disagreement(ends, found),
+            *problems,
+        ),
         starts=len(ends),
         agreeing=sum(is_same(end, found) for end in ends),
     )
@@ -319,6 +330,30 @@ def _contradictions(rows: tuple[MatchedFigure, ...], lean: float) -> tuple[str, 
             "do not fit this head and shaft"
         )
     return tuple(words)
+
+
+def _strange(parameters: tuple[MatchedParameter, ...]) -> tuple[str, ...]:
+    """Whether the archetype had to be left far behind, in words."""
+    told = [
+        f"{row.parameter.words} ({abs(row.found - row.archetype) / row.width:.1f} widths)"
+        for row in parameters
+        if row.parameter in MOTION and abs(row.found - row.archetype) > FAR * row.width
+    ]
+    if not told:
+        return ()
+    return (f"this golfer is far from the archetype in {', '.join(told)}: start from another one, or measure again",)
+
+
+def _not_found(figures: Mapping[str, Known], found: Solution, error: InputError) -> str:
+    """Why there is no swing with these figures: the search ended at the edge of what can be swung."""
+    missed = [
+        row for row in _figures(figures, found.figures, found) if row.off is not None and abs(row.off) > CONTRADICTED
+    ]
+    told = ", ".join(_missed(row) for row in missed) or "all of them, but no further can be gone"
+    return (
+        f"figures: they contradict each other for a golfer of this kind: the nearest swing gives {told}, and there "
+        f"{str(error).split(': ', 1)[-1]}"
+    )
 
 
 def _missed(row: MatchedFigure) -> str:

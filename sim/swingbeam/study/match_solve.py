@@ -43,7 +43,12 @@ DIFFERENCE = 0.1
 """Of a parameter's width: the step of a difference quotient."""
 STARTS, START_SEED, START_WIDTH = 3, 20, 0.7
 """The archetype, and golfers drawn about it at so much of the widths."""
+MOST_TRIES = 60
+"""Golfers drawn to find those starts."""
 MOST_STEPS = 40
+ROOM = 0.5 * DEGREE
+"""Of lean that a swing must have left: where the club only just comes to the ball in time ends what can be swung, and
+a swing there cannot be moved a little, nor found again."""
 SAME_COST = 1.0
 """Two ends whose half sums of squares differ by less explain the figures about as well."""
 
@@ -120,6 +125,13 @@ class Problem:
         shot = self.shot(z, near)
         return self.figures(shot), shot.line.release
 
+    def check_room(self, z: Array) -> None:
+        """InputError where the club could not come to the ball a little earlier."""
+        moved = z.copy()
+        moved[-3] -= ROOM
+        adjustment = Adjustment(*(float(v) for v in moved[-5:]))
+        draw_line(self.swing(moved), self.body, adjustment, step=COARSE_LINE_STEP)
+
     def slopes(self, z: Array, got: Mapping[str, float], near: float, pool: ThreadPoolExecutor) -> dict[str, Array]:
         """Figure → (n + 5,) its slope over z, by difference quotients."""
         steps = np.concatenate([DIFFERENCE * self.widths, DIFFERENCES])
@@ -165,6 +177,7 @@ def solve(problem: Problem, start: Array) -> Solution:
     def evaluated(z: Array) -> tuple[Mapping[str, float], float]:
         key = z.tobytes()
         if key not in seen:
+            problem.check_room(z)
             seen[key] = problem.evaluated(z, near)
         return seen[key]
 
@@ -219,25 +232,30 @@ def starts(problem: Problem, count: int = STARTS) -> list[Array]:
     Raises
     ------
     InputError
-        Not even the archetype can be swung with this club and head speed.
+        Neither the archetype nor any golfer drawn about it can swing this club with this head speed.
     """
     speed = problem.measured.get("head_speed")
     target = speed.value if speed else value_of(problem.plan, "delivery.head_speed")
-    plan = with_values(problem.plan, {"delivery.head_speed": target})
-    x = first_guess(plan, problem.body, problem.club)
-    first = np.concatenate([problem.centre, x])
-    problem.evaluated(first)
-    found, rng = [first], np.random.default_rng(START_SEED)
-    for _ in range(20 * count):
+    found: list[Array] = []
+    reason: InputError | SimulationError | None = None
+    rng = np.random.default_rng(START_SEED)
+    bounds = problem.least[:-5], problem.most[:-5]
+    for number in range(MOST_TRIES):
         if len(found) >= count:
             break
-        drawn = problem.centre + START_WIDTH * problem.widths * rng.standard_normal(problem.centre.size)
-        z = np.clip(np.concatenate([drawn, x]), problem.least, problem.most)
+        drawn = START_WIDTH * problem.widths * rng.standard_normal(problem.centre.size)
+        motion = np.clip(problem.centre + (drawn if number else 0.0), *bounds)
         try:
+            plan = with_values(problem.swing(motion), {"delivery.head_speed": target})
+            z = np.concatenate([motion, first_guess(plan, problem.body, problem.club)])
+            problem.check_room(z)
             problem.evaluated(z)
-        except (InputError, SimulationError):
+        except (InputError, SimulationError) as error:
+            reason = reason or error
             continue
         found.append(z)
+    if not found:
+        raise reason or InputError("no swing to start from")
     return found
 
 

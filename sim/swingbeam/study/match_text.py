@@ -64,6 +64,9 @@ def matched_text(
     for key in ("strike_toe", "strike_up"):
         if getattr(plan.target, key):
             tables["delivery"][key] = show(getattr(plan.target, key), "mm")
+    if plan.start is not None:
+        tables["aim"] = {key: show(getattr(plan.start, key), "deg") for key in ("yaw", "pitch", "lean", "roll")}
+        tables["aim"]["downswing"] = show(plan.start.downswing, "s")
     tables["reference_club"] = _club(parts)
     tables["matched"] = _matched(result)
     spread = [

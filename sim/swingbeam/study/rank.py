@@ -69,12 +69,13 @@ def rank_scenario(
     golfer = load_golfer(scenario.swing, record.reference)
     golfer = golfer.called(reference_name(golfer.club, scenario.clubs))
     ranking = Ranking(scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver)
-    result = ranking.result(scenario, range_of(record, scenario.swing))
+    where = range_of(record, scenario.swing)
+    result = ranking.result(scenario, where)
     if verify:
         result = replace(result, verification=ranking.verification(result))
     swing = load_swing(scenario.swing)
     if swing.spread is not None:
-        bands = change_bands(swing, golfer.club, scenario.clubs, result.hands, result.ball, result.solver)
+        bands = change_bands(swing, golfer.club, scenario.clubs, result.hands, result.ball, result.solver, where=where)
         result = replace(result, bands=bands)
     return result
 

@@ -161,20 +161,24 @@ def _start(aimer: _Aimer, near: Shot | None) -> tuple[Array, Shot, Array]:
             return x, aimer.shot(x, False), near.slopes
         except InputError:
             aimer.near = None
-    x = first_guess(aimer.plan, aimer.body, aimer.club)
+    own = aimer.plan.start
+    if own is not None:
+        x = np.array([own.yaw, own.pitch, own.lean, own.roll, own.downswing])[: aimer.count]
+    else:
+        x = first_guess(aimer.plan, aimer.body, aimer.club)
     shot = aimer.shot(x, False)
     return x, shot, _jacobian(aimer, x, aimer.miss(shot))
 
 
-def _solve(aimer: _Aimer, near: Shot | None = None) -> Shot:
+def _solve(aimer: _Aimer, near: Shot | None = None, tolerance: float = TOLERANCE) -> Shot:
     x, shot, jacobian = _start(aimer, near)
     miss = aimer.miss(shot)
-    if near is None:  # slopes of another swing are good to step by, not to refuse by
+    if near is None and aimer.plan.start is None:  # slopes of another swing are good to step by, not to refuse by
         _check_lean(aimer, x, miss, jacobian)
     fine = False
     for _ in range(MOST_PASSES):
         worst = float(np.max(np.abs(miss)))
-        if fine and worst < TOLERANCE:
+        if fine and worst < tolerance:
             return replace(shot, slopes=jacobian)
         if not fine and worst < COARSE_TOLERANCE:
             fine = True
@@ -228,13 +232,16 @@ def _unmet(aimer: _Aimer, shot: Shot) -> str:
     )
 
 
-def aim(plan: SwingPlan, club: Club, *, near: Shot | None = None, afresh: bool = True) -> Shot:
+def aim(
+    plan: SwingPlan, club: Club, *, near: Shot | None = None, afresh: bool = True, tolerance: float = TOLERANCE
+) -> Shot:
     """The line, and the reference club's run along it, that deliver the plan's target at the planned instant.
 
     Parameters
     ----------
     near : of a like swing with a like club, already aimed: the search starts there and takes fewer runs
     afresh : where that fails, start again as without `near`
+    tolerance : largest miss, degrees (of head speed: half m/s)
 
     Raises
     ------
@@ -246,10 +253,10 @@ def aim(plan: SwingPlan, club: Club, *, near: Shot | None = None, afresh: bool =
     aimer = _Aimer(plan, club, rigid_with_hands(club))
     if near is not None and afresh:
         with suppress(InputError):
-            return _solve(aimer, near)
+            return _solve(aimer, near, tolerance)
         near = aimer.near = None
     try:
-        return _solve(aimer, near)
+        return _solve(aimer, near, tolerance)
     except InputError as error:
         raise InputError(f'swing "{plan.name}": {error}') from None
 

@@ -20,7 +20,7 @@ from ..files.swing_file import DeliveryTable, SwingFile
 from ..files.torque_swing_file import EffortTable, TorqueSwingFile
 from .aim import make_reference
 from .effort import Effort
-from .plan import Arms, Forearms, SwingPlan, Target, Tempo, Wrists
+from .plan import Adjustment, Arms, Forearms, SwingPlan, Target, Tempo, Wrists
 from .recorded_swing import RecordedPlan, plan_from_file, reference_of_recording
 from .reference import Reference
 from .spread import Spread
@@ -76,6 +76,9 @@ def swing_from_file(record: SwingFile, path: Path | None = None) -> Swing:
         ),
         forearms=Forearms(record.forearms.roll_rate_at_impact, record.forearms.onset_width),
         target=_target(record.delivery),
+        start=None
+        if record.aim is None
+        else Adjustment(record.aim.yaw, record.aim.pitch, record.aim.lean, record.aim.roll, record.aim.downswing),
     )
     spread = None if record.spread is None else _spread(record.spread)
     return Swing(record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path, spread)

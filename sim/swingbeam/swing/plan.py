@@ -92,6 +92,22 @@ class Target:
 
 
 @dataclass(frozen=True)
+class Adjustment:
+    """The five unknowns that make a line deliver its target."""
+
+    yaw: float
+    """Of the whole swing about the vertical, rad, right-handed about +z."""
+    pitch: float
+    """Of the whole swing about the horizontal across the target line, rad, right-handed about +y."""
+    lean: float
+    """Of the line's shaft toward the target at impact, within the plane, rad: hands ahead positive."""
+    roll: float
+    """Forearm roll at impact, rad: open positive."""
+    downswing: float
+    """From the top to impact, s."""
+
+
+@dataclass(frozen=True)
 class SwingPlan:
     """A golfer's swing.
 
@@ -107,6 +123,8 @@ class SwingPlan:
     wrists: Wrists
     forearms: Forearms
     target: Target
+    start: Adjustment | None = None
+    """Where the search for the adjustment starts; None: at a usual one."""
 
     def __post_init__(self) -> None:
         if (self.tempo.downswing is None) == (self.target.head_speed is None):
@@ -114,22 +132,6 @@ class SwingPlan:
                 f'swing "{self.name}": state either the downswing time or the head speed, and not both; '
                 "the other one follows"
             )
-
-
-@dataclass(frozen=True)
-class Adjustment:
-    """The five unknowns that make a line deliver its target."""
-
-    yaw: float
-    """Of the whole swing about the vertical, rad, right-handed about +z."""
-    pitch: float
-    """Of the whole swing about the horizontal across the target line, rad, right-handed about +y."""
-    lean: float
-    """Of the line's shaft toward the target at impact, within the plane, rad: hands ahead positive."""
-    roll: float
-    """Forearm roll at impact, rad: open positive."""
-    downswing: float
-    """From the top to impact, s."""
 
 
 FIRST_LEAN = 4.0 * DEGREE
