@@ -35,8 +35,9 @@ DRAWS, FEWEST = 39, 19
 SEED = 1
 AIM = 1e-2
 """How well a drawn swing is aimed, degrees: what it delivers spreads by tenths."""
-MOST_FAILURES = 2.0
-"""Swings that cannot be made, over those that are used: with more the spread is too wide to be a golfer's."""
+MOST_FAILURES = 9.0
+"""Swings that cannot be made, over those that are used. A golfer near the edge of what can be swung has many, and
+leaving them out is right: they are nobody's. With more than these the spread says nothing of him."""
 BANDED: tuple[tuple[str, Quantity], ...] = (
     ("unload", next(q for q in UNLOAD if q.attribute == "half")),
     *(("impact", q) for q in IMPACT),
