@@ -101,7 +101,7 @@ def check_file(path: Path) -> str:
     if kind == "recording":
         from .record import record_swing
 
-        result = record_swing(path)
+        result = record_swing(path, draws=0)
         return f'a sound recording, "{result.recording.name}": {result.recording.poses.t.size} usable frames'
     if kind == "scenario":
         from .scenario import load_scenario
