@@ -84,7 +84,7 @@ def twins(cases: Cases, clubs: Sequence[Club], readings: Readings) -> Claim:
         f"and geometry alone and change the flight. ({HYPOTHESIS})",
         f"**How tested.** Scenario `twins`: two driver shafts that are stated equal in EI and mass, not in GJ; "
         f"{who(cases, 'driver')}. That turned plies and higher-modulus fibre can make such a pair is taken from the "
-        "claim, no lay-up is computed; what is tested is what such a pair does.",
+        "claim here; claim 6 computes lay-ups. What is tested is what such a pair does.",
         static_table([tight, loose], readings),
         f"Weight, frequency and kick point on the bench and EI along the built shafts are "
         f"{'equal' if equal else '**not all equal**'}; torque differs by "

@@ -16,10 +16,12 @@ from swingbeam.club.build import build_club, load_club
 from swingbeam.club.head import head_from_file, load_head
 from swingbeam.files.base import decode, parse_toml, read_toml
 from swingbeam.files.head_file import HeadFile
+from swingbeam.files.layup_file import LayupFile, SwappedLayupFile
 from swingbeam.files.lookup import library_root
 from swingbeam.files.scenario_file import ScenarioFile
 from swingbeam.files.shaft_file import ShaftFile
 from swingbeam.files.swing_file import SwingFile
+from swingbeam.shaft.layup import layup_from_file, shaft_from_layup
 from swingbeam.shaft.shaft import load_shaft, shaft_from_file
 from swingbeam.units import InputError
 
@@ -33,6 +35,17 @@ def read_shaft_text(text: str) -> None:
     read_torque(shaft)
     read_kick_point(shaft)
     build_club(shaft, DRIVER, finished_length=1.1557)
+
+
+def read_layup_text(text: str) -> None:
+    shaft = shaft_from_layup(layup_from_file(parse_toml(text, LayupFile, source="file.toml")))
+    read_torque(shaft)
+    read_kick_point(shaft)
+    build_club(shaft, DRIVER, finished_length=1.1557)
+
+
+def read_swap_text(text: str) -> None:
+    parse_toml(text, SwappedLayupFile, source="file.toml")
 
 
 def read_head_text(text: str) -> None:
@@ -52,6 +65,8 @@ def read_swing_text(text: str) -> None:
 READERS: dict[str, tuple[str, Callable[[str], None]]] = {
     "shafts/wick-65-s.toml": ("shaft", read_shaft_text),
     "shafts/ballast-115-s.toml": ("shaft", read_shaft_text),
+    "layups/cairn-66-s.toml": ("layup", read_layup_text),
+    "layups/cairn-66-s-bias.toml": ("layup", read_swap_text),
     "scenarios/heads/driver.toml": ("head", read_head_text),
     "scenarios/head_cg.toml": ("scenario", read_scenario_text),
     "swings/even.toml": ("swing", read_swing_text),
