@@ -18,7 +18,7 @@ from swingbeam.bench.sensitivity import depends_on, linearise
 from swingbeam.bench.three_point import ThreePointSetup
 from swingbeam.bench.unknowns import KnownFacts, bow_covariance, unknowns_of
 from swingbeam.shaft.shaft import Shaft
-from swingbeam.units import InputError
+from swingbeam.units import InputError, SimulationError
 
 FACTS = KnownFacts("Made up", "driver", 1.1684, 0.0152, 0.0085, 0.0762)
 POUND_FOOT = 1.3558179483314004
@@ -271,3 +271,10 @@ def test_the_bench_is_told_what_it_cannot_say() -> None:
     for steps in ((0.0,), (0.5, 0.5), (1.2,)):
         with pytest.raises(InputError, match="steps"):
             unknowns_of(replace(FACTS, steps=steps))
+
+
+@pytest.mark.slow
+def test_a_reading_that_no_shaft_gives_is_given_up() -> None:
+    """Some ten seconds: a deflection of 1.2 m of 1.04 m of free shaft."""
+    with pytest.raises(SimulationError, match="no profile was found that explains the readings"):
+        find_profile(FACTS, [Measured(deflection(5.0, 5.0, 0.0), 1.2, 0.001)])

@@ -44,7 +44,7 @@ def test_two_benches_readings_convert_into_each_other() -> None:
 
 @pytest.mark.slow
 def test_bands_over_the_whole_library() -> None:
-    """520 inversions: a quarter of an hour of one core."""
+    """520 inversions: some ten minutes of one core."""
     trips = [trip for name in SHAFTS for trip in round_trips(name, "both", SEEDS)]
     found = coverage(trips)
     assert 0.88 <= found.mean() <= 0.99
@@ -63,7 +63,7 @@ def test_bands_over_the_whole_library() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("bench", ["first", "second"])
 def test_bands_of_a_single_bench_are_not_too_narrow(bench: str) -> None:
-    """Some two minutes each. A bench that says little leaves the band to what is expected of any shaft, which is wider
+    """Under a minute each. A bench that says little leaves the band to what is expected of any shaft, which is wider
     than this library is diverse: there is no upper limit here."""
     trips = [trip for name in SHAFTS for trip in round_trips(name, bench, range(2))]
     assert np.all(coverage(trips) >= 0.88)

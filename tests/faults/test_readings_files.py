@@ -107,7 +107,8 @@ def test_a_reading_too_many_is_named(tmp_path: Path) -> None:
     (tmp_path / "bench_sheet_scan.csv").write_text(SCAN, encoding="utf-8")
     path = tmp_path / "mine.toml"
     path.write_text(TEXT.replace('"290.1 cpm"', '"315.1 cpm"'), encoding="utf-8")
-    with pytest.raises(InputError, match=r"mine\.toml: reading #1, value 2: contradicts the others: found 315\.1 cpm"):
+    says = r"mine\.toml: reading #1, value 2: contradicts the others: found 315\.1 cpm where 290"
+    with pytest.raises(InputError, match=says):
         profile_readings(path)
 
 

@@ -40,8 +40,9 @@ CONTRADICTORY = 4.0
 """Standardised residual beyond which a reading contradicts the others: one in 16,000 by chance."""
 BAND = 1.959964
 """Standard deviations of a 95 % band (normal distribution)."""
-SMALL_STEP = 0.02
-"""Length of a step, in posterior standard deviations, at which the search has arrived."""
+SMALL_STEP, STUCK = 0.02, 0.5
+"""Length of a step, in posterior standard deviations, at which the search has arrived; beyond which an answer that no
+step improves is none."""
 NEAR = 0.05
 """Change of every log over which derivatives need not be taken anew: relative derivatives are a shape along the shaft
 that moves by a part of that, and a gradient that is off by a few hundredths moves the answer by as little."""
@@ -202,9 +203,10 @@ def refuse_contradictions(found: FoundProfile) -> None:
     if abs(worst.standardised) <= CONTRADICTORY:
         return
     wanted = worst.measured.wanted
+    words = "contradicts the others" if len(found.residuals) > 1 else "contradicts what shafts are"
     raise InputError(
-        f"{wanted.label or wanted.test.name}: contradicts the others: found {wanted.shown(worst.measured.value)} "
-        f"where they foretell {wanted.shown(worst.by_others)} ± {wanted.shown(worst.by_others_sd)}\n"
+        f"{wanted.label or wanted.test.name}: {words}: found {wanted.shown(worst.measured.value)} where "
+        f"{wanted.shown(worst.by_others)} ± {wanted.shown(worst.by_others_sd)} is foretold\n"
         f"({wanted.describe()}): a standardised residual of {abs(worst.standardised):.1f}; allowed: up to "
         f"{CONTRADICTORY:g}. Check the reading and its set-up, or state a larger error"
     )
@@ -233,10 +235,11 @@ def _search(
     start, known = begin
     root: Array = np.asarray(np.linalg.cholesky(unknowns.covariance(roughness)), dtype=float)
     z: Array = np.asarray(np.linalg.solve(root, start - unknowns.mean), dtype=float)
+    failures = 0
     for _ in range(MOST_TURNS):
         begun = unknowns.logs(unknowns.mean + root @ z)
         linear = linearise(unknowns, unknowns.mean + root @ z, wanted, seen) if known is None else known
-        known = None
+        known, length = None, 0.0
         rows = linear.unknowns @ root
         h = linear.value
         for _ in range(MOST_TURNS):
@@ -244,15 +247,25 @@ def _search(
             change = np.divide(h, linear.value, out=np.ones_like(h), where=linear.value != 0.0)
             step, length = _step(rows * (change / error)[:, None], (value - h) / error, z)
             if length < SMALL_STEP:
+                failures = 0
                 break
             shortened = _shorten(unknowns, root, wanted, read, z, step, h)
             if shortened is None:
+                failures += 1
                 break
             z, h = shortened
+        else:
+            failures = 0
         at = unknowns.mean + root @ z
         if np.max(np.abs(unknowns.logs(at) - begun)) < NEAR:
+            if length > STUCK:  # with fresh derivatives no step helps
+                break
             return at, replace(linear, value=h)
-    raise SimulationError("the search for a profile does not arrive: the readings leave too much open")
+        if failures > 1:  # no shaft reads like this: a deflection longer than the shaft, say
+            break
+    raise SimulationError(
+        "no profile was found that explains the readings: is one of them, or its set-up, wrong by a unit or a factor?"
+    )
 
 
 def _step(slope: Array, residual: Array, z: Array) -> tuple[Array, float]:
@@ -281,7 +294,11 @@ def _shorten(
     share = 1.0
     for _ in range(12):
         trial = z + share * step
-        moved = predict(unknowns.shaft(unknowns.mean + root @ trial), wanted)
+        try:
+            moved = predict(unknowns.shaft(unknowns.mean + root @ trial), wanted)
+        except SimulationError:  # a shaft so soft or so stiff that a test has no answer
+            share *= 0.5
+            continue
         if cost((value - moved) / error, trial) < before * (1.0 + 1e-9):
             return trial, moved
         share *= 0.5
@@ -320,19 +337,19 @@ def _found(
     inverse = np.linalg.inv(spread)
     alone = np.diag(inverse)
     left = inverse @ data
-    residuals = tuple(
-        Residual(
-            measured,
-            float(linear.value[i]),
-            float(left[i] / np.sqrt(alone[i])),
-            float(value[i] - error[i] * left[i] / alone[i]),
-            float(error[i] * np.sqrt(max(1.0 / alone[i] - 1.0, 0.0))),
-        )
-        for i, measured in enumerate(readings)
-    )
+    residuals = []
+    for i, measured in enumerate(readings):
+        fitted = float(linear.value[i])
+        others = float(value[i] - error[i] * left[i] / alone[i])
+        others_sd = float(error[i] * np.sqrt(max(1.0 / alone[i] - 1.0, 0.0)))
+        if fitted > 0.0:
+            # Readings go with powers of the properties: what is far away is a factor away, not a difference.
+            factor = float(np.exp(np.clip((others - fitted) / fitted, -50.0, 50.0)))
+            others, others_sd = fitted * factor, others_sd * factor
+        residuals.append(Residual(measured, fitted, float(left[i] / np.sqrt(alone[i])), others, others_sd))
     chi = float(np.sum(((value - linear.value) / error) ** 2))
     return FoundProfile(
-        unknowns.shaft(at), unknowns, at, covariance, prior, linear, residuals, chi, roughness, explained, like
+        unknowns.shaft(at), unknowns, at, covariance, prior, linear, tuple(residuals), chi, roughness, explained, like
     )
 
 

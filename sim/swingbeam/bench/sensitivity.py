@@ -63,7 +63,7 @@ def linearise(unknowns: Unknowns, at: Array, wanted: Sequence[Wanted], seen: NDA
     by_place = np.zeros((len(wanted), 3, count))
     for k in range(3):
         rows = np.flatnonzero(seen[:, k])
-        asked = [wanted[i] for i in rows]
+        asked = [wanted[int(i)] for i in rows]
         if not asked:
             continue
         for j in range(count):
