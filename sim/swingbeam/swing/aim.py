@@ -277,5 +277,5 @@ def make_reference(plan: SwingPlan, club: Club, *, tee_height: float = 0.0) -> R
         top=line.top,
         inertia=root_inertia(club),
         ball=ball,
-        raw_ball=ball_of_rigid_club(line, club),
+        raw_ball=ball_of_rigid_club(line.position[line.impact], line.rotation[line.impact], club),
     )

@@ -40,6 +40,11 @@ class Swing:
     path: Path | None = None
     """The file it was read from."""
 
+    @property
+    def by_torque(self) -> bool:
+        """Whether it is driven by torques, not along a line."""
+        return isinstance(self.plan, TorquePlan)
+
 
 def swing_from_file(record: SwingFile, path: Path | None = None) -> Swing:
     """A swing of what its file states."""

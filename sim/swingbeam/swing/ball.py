@@ -20,7 +20,6 @@ from ..beam.errors import InputError
 from ..club.build import Club
 from ..club.face import Face
 from ..units import quote
-from .line import Line
 from .reference import Reference
 
 Array = NDArray[np.float64]
@@ -62,11 +61,10 @@ def ball_at_face_centre(run: History, face: Face, t: float = 0.0) -> Array:
     return np.asarray(row.point_position(face.centre)[0] + BALL_RADIUS * (row.tip_rotation_world[0] @ face.normal))
 
 
-def ball_of_rigid_club(line: Line, club: Club) -> Array:
-    """(3,) m, world: the same for the rigid club on the line at the planned impact."""
-    i = line.impact
+def ball_of_rigid_club(position: Array, rotation: Array, club: Club) -> Array:
+    """(3,) m, world: the same for the club made rigid, its grip at (3,) m and (3, 3)."""
     from_hold = np.array([club.length_beyond_hold, 0.0, 0.0]) + club.face.centre + BALL_RADIUS * club.face.normal
-    return np.asarray(line.position[i] + line.rotation[i] @ from_hold)
+    return np.asarray(position + rotation @ from_hold)
 
 
 def ball_centre(rule: str, reference: Reference, club: Club, run: History | None = None) -> Array:
