@@ -172,6 +172,7 @@ def main(arguments: Sequence[str]) -> int:
             bend_point(drivers, head_cg.clubs, fitting.clubs, readings_of, library_kick_points("driver")),
         ],
         left_out=left_out,
+        by_torque=[name for group in people.values() for name, g in group.items() if g.reference.line is None],
         digest=digest_of(inputs.items(), (BALL, SOLVER)),
     )
     options.output.parent.mkdir(parents=True, exist_ok=True)

@@ -89,9 +89,9 @@ def test_backswings_are_gentle_and_three_times_as_long_as_downswings(name):
 
 
 NOT_MONOTONE = {("pushes-through-iron", "lead")}
-"""Under `hold`. The hands push this club only a little: its lead at impact is next to nothing (some 4 mm of
-lag), a difference of what the couple bends one way and the head's offset the other, and all five shafts lie
-within a millimetre."""
+"""Under `hold`. The hands push this club only a little: its lead at impact is next to nothing (3.5 to 3.8 mm of
+lag, the stiffest shaft a little less than the last but one), a difference of what the couple bends one way and the
+head's offset the other."""
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -102,10 +102,10 @@ def test_stiffness_moves_lag_droop_and_lead_one_way_under_hold(name):
         (name, figure) for figure in trends["FIGURES"] if trends["verdict"](found[figure]) in ("turns", "missed")
     }
     assert turning == {pair for pair in NOT_MONOTONE if pair[0] == name}
-    # Lag and droop get smaller with stiffness; lead keeps its sign and gets smaller.
+    # Lag and droop get smaller with stiffness; lead, where it goes one way, keeps its sign and gets smaller.
     assert found["lag"][0] > found["lag"][-1] > 0.0
     assert found["droop"][0] > found["droop"][-1] > 0.0
-    assert abs(found["lead"][0]) > abs(found["lead"][-1])
+    assert (name, "lead") in NOT_MONOTONE or abs(found["lead"][0]) > abs(found["lead"][-1])
 
 
 def test_a_sound_file_and_what_is_wrong_with_others():

@@ -70,7 +70,7 @@ def test_it_is_used_like_any_other(path):
 
 
 OFF_THE_FACE = {("even-effort-iron", "raw")}
-"""A 5-iron's face reaches some 2 cm above its centre, and this one bends by more than that: it is told so."""
+"""The bend puts this ball 2 cm toe-ward and 2 cm up: past the edge of an iron's face, and the run says so."""
 
 
 @cache

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import display_path, load_toml, read_text
 from swingbeam.files.lookup import list_library
