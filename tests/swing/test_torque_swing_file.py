@@ -19,37 +19,42 @@ from swingbeam.study.library import check_file
 from swingbeam.study.single import swing_club
 from swingbeam.swing.archetype import library_swings, load_swing
 from swingbeam.swing.ball import RULES
+from swingbeam.swing.effort import Effort
 from swingbeam.swing.hands import MODES
+from swingbeam.swing.plan import Target
 from swingbeam.swing.reference import run_club
 from swingbeam.swing.torque_golfer import TorquePlan
-from swingbeam.swing.torque_golfers import GOLFERS
 
 FOLDER = library_root() / "swings"
-TEXT = (FOLDER / "even-effort.toml").read_text(encoding="utf-8")
+TEXT = (FOLDER / "even-by-torque.toml").read_text(encoding="utf-8")
 BY_TORQUE = sorted(name for name, swing in library_swings().items() if swing.by_torque)
 
 
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
-    file = tmp_path / "even-effort.toml"
+    file = tmp_path / "even-by-torque.toml"
     file.write_text(TEXT, encoding="utf-8")
     return file
 
 
-@pytest.mark.parametrize("name", ["even effort", "fast effort"])
-def test_the_files_say_what_the_judges_of_that_name_are(name):
-    """The same numbers written in a file give the same golfer, but for rounding of units."""
-    plan = load_swing(name.replace(" ", "-")).plan
+def test_the_golfer_is_what_the_file_says(path):
+    """Every torque, time and angle of the file, but for rounding of units."""
+    plan = load_swing(path).plan
     assert isinstance(plan, TorquePlan)
-    golfer, target = next(pair for pair in GOLFERS if pair[0].name == name)
-    for group in ("shoulders", "release", "roll"):
-        np.testing.assert_allclose(
-            list(vars(getattr(plan.golfer, group)).values()), list(vars(getattr(golfer, group)).values()), rtol=1e-12
-        )
-    assert plan.golfer.hinge.behind == pytest.approx(golfer.hinge.behind)
-    assert plan.golfer.turn == pytest.approx(golfer.turn)
-    assert plan.golfer.wrist_damping == golfer.wrist_damping
-    assert vars(plan.target) == pytest.approx(vars(target))
+    golfer = plan.golfer
+    efforts = {
+        golfer.shoulders: Effort(135.9, 0.0, 0.12, hold=0.10, fade=0.14, remains=0.3),
+        golfer.release: Effort(20.0, 0.1042, 0.16),
+        golfer.roll: Effort(-2.62, 0.19, 0.09),
+    }
+    for found, stated in efforts.items():
+        np.testing.assert_allclose(list(vars(found).values()), list(vars(stated).values()), rtol=1e-12)
+    assert golfer.wrist_damping == 1.3
+    assert math.degrees(golfer.turn) == pytest.approx(150.0)
+    assert math.degrees(golfer.hinge.behind) == pytest.approx(-100.0)
+    assert math.degrees(golfer.arms.plane) == pytest.approx(50.0)
+    assert golfer.arms.radius == pytest.approx(0.65)
+    assert vars(plan.target) == pytest.approx(vars(Target(0.0, math.radians(14.0), math.radians(2.0), 0.0, 45.0)))
 
 
 def test_it_is_used_like_any_other(path):
@@ -69,7 +74,7 @@ def test_it_is_used_like_any_other(path):
     assert other.run.status == "ok"
 
 
-OFF_THE_FACE = {("even-effort-iron", "raw")}
+OFF_THE_FACE = {("even-iron-by-torque", "raw")}
 """The bend puts this ball 2 cm toe-ward and 2 cm up: past the edge of an iron's face, and the run says so."""
 
 
@@ -101,19 +106,20 @@ def test_the_reference_club_is_the_same_under_all_hands_whatever_the_ball(name, 
 
 
 @pytest.mark.parametrize("name", BY_TORQUE)
-@pytest.mark.parametrize("solver", ["curvature", "elements"])
-def test_the_hands_do_not_give_for_the_reference_club(name, solver):
+@pytest.mark.parametrize(("solver", "most"), [("curvature", 1e-9), ("elements", 1e-8)])
+def test_the_hands_do_not_give_for_the_reference_club(name, solver, most):
     golfer = golfer_named(name)
     for hands in MODES.values():
         run = run_club(golfer.club, golfer.reference, hands, solver=solver)
-        # The couple is kept at the solver's own instants, so only the solver's own tolerance is left.
-        assert np.abs(run.root_yield).max() <= 1e-9
+        # The couple is kept at the solver's own instants, so only the solver's own tolerance is left: at the top the
+        # shaft hangs bent, and the statics of `elements` leave up to some 1e-9 N·m there, over 2 N·m/rad.
+        assert np.abs(run.root_yield).max() <= most
 
 
 def test_ranked_verified_and_written_from_the_command_line(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     (tmp_path / "mine.toml").write_text(
-        'name = "Mine"\nquestion = "Which first?"\nswing = "even-effort"\nball = "learnt"\n'
+        'name = "Mine"\nquestion = "Which first?"\nswing = "even-by-torque"\nball = "learnt"\n'
         'shafts = ["wick-65-s", "marl-52-l"]\n'
         '[club]\nhead = "driver"\nfinished_length = "45.5 in"\n[reference_club]\nshaft = "wick-59-r"\n',
         encoding="utf-8",
@@ -121,7 +127,7 @@ def test_ranked_verified_and_written_from_the_command_line(tmp_path, monkeypatch
     answer = CliRunner().invoke(app, ["rank", "mine.toml", "--json", "--verify"])
     assert answer.exit_code == 0, answer.stderr
     shown = json.loads(answer.stdout)
-    assert (shown["golfer"], shown["reference"]) == ("Even effort", "wick-59-r")
+    assert (shown["golfer"], shown["reference"]) == ("Even, by torque", "wick-59-r")
     assert {run["status"] for run in shown["runs"]} == {"ok"}
     assert {path.name for path in (tmp_path / "outputs").iterdir()} == {"mine.h5", "mine.png"}
 
@@ -130,7 +136,7 @@ def test_ranked_verified_and_written_from_the_command_line(tmp_path, monkeypatch
     ("old", "new", "words"),
     [
         ('head_speed = "45 m/s"', "", "head_speed"),
-        ('torque = "-2.63 N*m"', 'torque = "2.63 N*m"', "roll"),
+        ('torque = "-2.62 N*m"', 'torque = "2.62 N*m"', "roll"),
         ('driven_by = "torque"', 'driven_by = "hope"', "driven_by"),
         ('onset = "190 ms"', 'onset = "190"', "unit"),
         ("[release]", "[releese]", 'did you mean "release"'),
