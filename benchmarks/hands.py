@@ -177,6 +177,7 @@ reference of the hands, so that all four agree for it. Then one thing of the clu
 the torques staying as they are. Every club is read when its own face centre comes to the ball's place along the
 target line. The torques are functions of time and do not adapt: a club that comes a millisecond later has rolled on by
 what the roll rate below says, and its face shows it. That is one extreme, as hands that do not yield are the other.
+Where the wrists push late the shaft unloads in two goes, and half-unload can jump from one to the other.
 
 A cell `5 of 7, τ +0.8, × 0.80` says: for 5 of 7 golfers the figure goes the same way under these hands as by torque,
 all along; the order of the clubs agrees with Kendall's τ of .8 (1: the same, −1: reversed; median); and the change over
