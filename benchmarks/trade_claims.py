@@ -179,6 +179,7 @@ def main(arguments: Sequence[str]) -> int:
             bias_swap(drivers, swapped.clubs, readings_of, load_swap(find("shaft", swapped.record.shafts[-1]))),
         ],
         left_out=left_out,
+        by_torque=[name for group in people.values() for name, g in group.items() if g.reference.line is None],
         digest=digest_of(inputs.items(), (BALL, SOLVER)),
     )
     options.output.parent.mkdir(parents=True, exist_ok=True)

@@ -44,8 +44,19 @@ class Claim:
     summary: tuple[tuple[str, str, str], ...]
 
 
-def page(claims: Sequence[Claim], *, left_out: Sequence[str], digest: str) -> str:
-    """The whole page, Markdown."""
+def page(claims: Sequence[Claim], *, left_out: Sequence[str], by_torque: Sequence[str], digest: str) -> str:
+    """The whole page, Markdown.
+
+    Parameters
+    ----------
+    left_out : swings that could not be made ready, with the reason
+    by_torque : names of the golfers who are driven by torque
+    digest : of all inputs
+    """
+    kinds = [
+        f"Driven by torque, not along a line: {'; '.join(by_torque)}. That run of the golfer's own club is the "
+        "reference of the hands; the torques themselves do not swing the other clubs."
+    ]
     gone = []
     if left_out:
         gone = [f"Left out, because the swing could not be made ready: {'; '.join(left_out)}."]
@@ -57,6 +68,7 @@ def page(claims: Sequence[Claim], *, left_out: Sequence[str], digest: str) -> st
         f"difference is: less than {LEAST_DEG:g}° of an angle, {LEAST_MPS:g} m/s of head speed, {LEAST_MM:g} mm of "
         f"strike point, or the resolution of half-unload (at least {LEAST_MS:g} ms). A case is one golfer with one "
         "kind of hands: vice, hold or effort (the README says what these are, and what half-unload is).",
+        *(kinds if by_torque else []),
         *gone,
         "**What no part of this page can see.** Ball flight is not simulated, only delivery: face, loft, path, "
         "attack, speed and strike point. The blow itself, about 0.5 ms, is not simulated, so what shaft and head do "

@@ -24,7 +24,7 @@ LEAST_TAU = 0.2
 """Two τ-b closer than this are alike, and a smaller one has no sign. Between a dozen shafts without any
 association τ has a standard deviation of √(2(2n+5)/(9n(n−1))) = 0.22 (Kendall 1938, Biometrika 30:81)."""
 CLEAR_TAU = 0.6
-"""Orders go together from here on: for eight golfers twice that standard deviation, 0.29."""
+"""Orders go together from here on: for eight golfers twice that standard deviation, 0.29; for more it is smaller."""
 UNKNOWN = "cannot be told"
 
 

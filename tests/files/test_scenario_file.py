@@ -55,6 +55,8 @@ def test_changes_of_a_club_are_a_copy() -> None:
         ('shafts = ["x"]\n' + CLUB + 'butt_trim = "1 in"\n', "club: found finished_length and butt_trim"),
         ('shafts = ["x"]\n' + CLUB + 'grip_weight = "50 g"\n', "club.grip_weight: unknown key"),
         ('shafts = ["x"]\n' + CLUB + '[golfer]\nhanded = "both"\n', 'golfer.handed: found "both"'),
+        ('shafts = ["x"]\n' + CLUB + '[reference]\nshaft = "y"\n', 'reference: unknown key; allowed: name'),
+        ('shafts = ["x"]\n' + CLUB + '[reference]\nshaft = "y"\n', 'did you mean "reference_club"?'),
         ('shafts = ["x"]\n' + CLUB + 'tip_trim = "-1 in"\n', "club.tip_trim"),
         ('shafts = ["x"]\n' + CLUB + 'grip_mass = 50\n', "a bare number; a unit is needed"),
     ],
@@ -64,3 +66,8 @@ def test_refusals(text: str, says: str) -> None:
         read(text)
     assert says in str(caught.value)
     assert len(str(caught.value).splitlines()) <= 2
+
+
+def test_changes_of_the_reference_club_go_by_the_name_they_have_in_a_swing() -> None:
+    changed = read('shafts = ["x"]\n' + CLUB + '[reference_club]\nshaft = "y"\n').reference_club
+    assert changed == ClubParts.model_validate({"shaft": "y"})

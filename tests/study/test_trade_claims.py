@@ -279,6 +279,8 @@ def test_the_bend_point_page_follows_the_numbers(claims, cg, kick_point, expecte
     assert found["3. Over shafts, dynamic loft goes with timing more than with bend point"] == "**cannot be told**"
     # Two golfers are too few for an order.
     assert found["3. Over golfers, the shaft's share of loft goes with timing"] == "**cannot be told**"
-    page = parts.page([claim], left_out=["nobody: too fast"], digest="0" * 64)
+    page = parts.page([claim], left_out=["nobody: too fast"], by_torque=["somebody"], digest="0" * 64)
+    assert "Driven by torque, not along a line: somebody." in page
+    assert "Driven by torque" not in parts.page([claim], left_out=[], by_torque=[], digest="0" * 64)
     assert page.count(parts.HYPOTHESIS) == 2
     assert "nobody: too fast" in page

@@ -89,6 +89,16 @@ def test_what_cannot_be_delivered_is_refused_in_words():
         aim(changed(swing.plan, dynamic_loft=20 * DEGREE), club)
 
 
+@pytest.mark.parametrize("factor", [0.05, 0.005])
+def test_a_rope_is_called_one_and_no_lofts_are_offered(factor):
+    swing, own = load_swing("even"), reference().club
+    rope = build_club(scale(own.shaft, ei=factor), own.head, finished_length=own.finished_length)
+    with pytest.raises(InputError, match=r"so soft that its tip comes 1\d\d cm out of line \(100 cm") as refused:
+        aim(swing.plan, rope)
+    assert "give it a stiffer shaft" in str(refused.value)
+    assert "loft" not in str(refused.value)
+
+
 def test_the_ball_touches_the_face_centre_at_the_planned_instant():
     made = reference()
     np.testing.assert_allclose(made.ball, [0.0, 0.0, 0.035 + BALL_RADIUS], atol=1e-15)

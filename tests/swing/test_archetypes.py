@@ -23,10 +23,11 @@ NAMES = sorted(path.stem for path in FOLDER.glob("*.toml"))
 TRENDS = Path(__file__).resolve().parents[2] / "benchmarks" / "stiffness_trends.py"
 
 
-def test_the_library_has_eight_driver_swings_and_two_for_a_5_iron():
-    kinds = [reference_kind(name) for name in NAMES]
-    assert kinds.count("driver") >= 8
-    assert kinds.count("iron") >= 2
+def test_the_library_has_eight_driver_swings_two_for_a_5_iron_and_two_driven_by_torque():
+    lines = [reference_kind(name) for name in NAMES if not load_swing(name).by_torque]
+    assert lines.count("driver") >= 8
+    assert lines.count("iron") >= 2
+    assert len(NAMES) - len(lines) >= 2
     assert all("invented" in load_swing(name).note.lower() for name in NAMES)
 
 
@@ -38,7 +39,8 @@ def reference_kind(name: str) -> str:
 def test_archetypes_are_plausible(name):
     """Bands from memory (peak lag, lead, droop, loft added, closure, forces), but for the downswing: Grober &
     Cholewicki 2006, "Towards a biomechanical understanding of tempo in the golf swing" (0.23–0.33 s, widened
-    for a slow player). They are bands a swing must lie in, not values it must reach."""
+    for a slow player). They are bands a swing must lie in, not values it must reach; the same for swings along a
+    line and for those driven by torque, which start at the top and have no backswing."""
     made = reference(name)
     run, club = made.record(), made.club
     rows = run.at(np.linspace(made.top, 0.0, 400))
@@ -48,11 +50,6 @@ def test_archetypes_are_plausible(name):
     assert -0.15 <= bend.min() <= -0.04
     assert -0.03 <= last.tip_position[0, 1] <= 0.07
     assert 0.01 <= -last.tip_position[0, 2] <= 0.04
-    before = run.at(np.linspace(run.t[0], made.top - 0.05, 400))
-    early = in_plane_bend(
-        before.tip_position, before.root_rotation, bend_direction(made.normal, before.motion_rotation)
-    )
-    assert np.abs(early).max() <= 0.03
     # Force and couple of the hands.
     assert np.linalg.norm(rows.root_force, axis=1).max() <= 600.0
     couple = np.einsum("nij,nj->ni", rows.root_rotation, rows.root_couple) @ made.normal
@@ -60,7 +57,6 @@ def test_archetypes_are_plausible(name):
     assert -15.0 <= couple[-1] <= 8.0
     # Tempo and speed.
     assert 0.233 <= made.downswing <= 0.36
-    assert 2.5 <= made.line.plan.tempo.backswing / made.downswing <= 4.0
     if reference_kind(name) == "driver":
         assert 35.0 <= np.linalg.norm(last.head_velocity[0]) <= 53.0
     # Face: loft from bend, closure.
@@ -68,21 +64,34 @@ def test_archetypes_are_plausible(name):
     grip, tip = last.root_rotation[0], last.tip_rotation_world[0]
     bent, _ = swing_twist(last.tip_rotation_matrix[0])
     added = np.arcsin((grip @ bent @ normal)[2]) - np.arcsin((grip @ normal)[2])
-    lowest = 0.0 if made.line.plan.wrists.couple_at_impact > 0.0 else 1.0
+    lowest = 0.0 if couple[-1] > 0.0 else 1.0
     assert lowest <= added / DEGREE <= 6.0
     n, w = tip @ normal, np.cross(tip @ last.tip_omega[0], tip @ normal)
     closure = (n[0] * w[1] - n[1] * w[0]) / (n[0] ** 2 + n[1] ** 2)
     assert 2000.0 <= closure / DEGREE <= 3500.0
-    # The line's hands and club at impact.
-    hands = np.linalg.norm(made.line.velocity[made.line.impact])
-    assert 6.0 <= hands <= 9.0
-    assert 30.0 <= made.line.club[1, made.line.impact] <= 45.0
+    # The reference pose's hands, and the club's turning in the swing plane, at impact.
+    grip_motion = made.motion.at(0.0)
+    assert 6.0 <= np.linalg.norm(grip_motion.velocity[0]) <= 9.0
+    assert 30.0 <= grip_motion.rotation[0] @ grip_motion.omega[0] @ made.normal <= 45.0
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if not load_swing(name).by_torque])
+def test_backswings_are_gentle_and_three_times_as_long_as_downswings(name):
+    """About 3:1 (Grober & Cholewicki 2006, as above); a takeaway that hardly bends the shaft (from memory)."""
+    made = reference(name)
+    run = made.record()
+    assert 2.5 <= made.line.plan.tempo.backswing / made.downswing <= 4.0
+    before = run.at(np.linspace(run.t[0], made.top - 0.05, 400))
+    early = in_plane_bend(
+        before.tip_position, before.root_rotation, bend_direction(made.normal, before.motion_rotation)
+    )
+    assert np.abs(early).max() <= 0.03
 
 
 NOT_MONOTONE = {("pushes-through-iron", "lead")}
-"""Under `hold`. The hands push this club only a little: its lead at impact is next to nothing (some 4 mm of
-lag), a difference of what the couple bends one way and the head's offset the other, and all five shafts lie
-within a millimetre."""
+"""Under `hold`. The hands push this club only a little: its lead at impact is next to nothing (3.5 to 3.8 mm of
+lag, the stiffest shaft a little less than the last but one), a difference of what the couple bends one way and the
+head's offset the other."""
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -93,10 +102,10 @@ def test_stiffness_moves_lag_droop_and_lead_one_way_under_hold(name):
         (name, figure) for figure in trends["FIGURES"] if trends["verdict"](found[figure]) in ("turns", "missed")
     }
     assert turning == {pair for pair in NOT_MONOTONE if pair[0] == name}
-    # Lag and droop get smaller with stiffness; lead keeps its sign and gets smaller.
+    # Lag and droop get smaller with stiffness; lead, where it goes one way, keeps its sign and gets smaller.
     assert found["lag"][0] > found["lag"][-1] > 0.0
     assert found["droop"][0] > found["droop"][-1] > 0.0
-    assert abs(found["lead"][0]) > abs(found["lead"][-1])
+    assert (name, "lead") in NOT_MONOTONE or abs(found["lead"][0]) > abs(found["lead"][-1])
 
 
 def test_a_sound_file_and_what_is_wrong_with_others():

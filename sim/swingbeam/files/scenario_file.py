@@ -27,7 +27,7 @@ class ScenarioFile(Record):
     """One scenario as its file states it.
 
     The clubs are `shafts` (one club each, built as [club] says), or [[clubs]] (each its own changes to
-    [club]), or both. [reference] changes keys of the reference club that the swing states.
+    [club]), or both. [reference_club] changes keys of the one that the swing states.
     """
 
     name: str = Field(min_length=1, description="what the scenario is called")
@@ -41,7 +41,7 @@ class ScenarioFile(Record):
     air: AirTable = AirTable()
     club: ClubParts = ClubParts()
     clubs: tuple[ClubParts, ...] = ()
-    reference: ClubParts | None = None
+    reference_club: ClubParts | None = None
 
     @model_validator(mode="after")
     def _check(self) -> ScenarioFile:

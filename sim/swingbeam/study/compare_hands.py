@@ -97,7 +97,7 @@ def compare_hands(
     """
     scenario = load_scenario(name)
     record = scenario.record
-    golfer = load_golfer(scenario.swing, record.reference)
+    golfer = load_golfer(scenario.swing, record.reference_club)
     golfer = golfer.called(reference_name(golfer.club, scenario.clubs))
     how, rule = solver or record.solver, ball or record.ball
     ranking = Ranking(scenario.clubs, golfer, HANDS[0], rule, how)

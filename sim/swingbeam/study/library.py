@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import display_path, load_toml, read_text
@@ -73,16 +71,16 @@ def _words(kind: str, path: Path) -> str:
 
 
 def check_file(path: Path) -> str:
-    """Read a file, build what it describes, and say so.
+    """Read a file, build what it describes, aim a swing with its reference club, and say so.
 
     Raises
     ------
     InputError
         What is wrong with it, or that it is none of ours.
+    SimulationError
+        The reference club could not be swung.
     """
-    shown = display_path(path)
-    table = load_toml(read_text(path), source=shown)
-    kind = _kind_of(table, path)
+    kind = kind_of_file(path)
     if kind == "shaft":
         from swingbeam.shaft.shaft import load_shaft
 
@@ -104,10 +102,15 @@ def check_file(path: Path) -> str:
         result = record_swing(path, draws=0)
         return f'a sound recording, "{result.recording.name}": {result.recording.poses.t.size} usable frames'
     if kind == "scenario":
+        from .golfer import load_golfer
         from .scenario import load_scenario
 
         scenario = load_scenario(path.resolve())
-        return f'a sound scenario, "{scenario.name}": {len(scenario.clubs)} clubs, all of them can be built'
+        golfer = load_golfer(scenario.swing, scenario.record.reference_club)
+        return (
+            f'a sound scenario, "{scenario.name}": {len(scenario.clubs)} clubs, all of them can be built; '
+            f'its golfer, "{golfer.reference.name}", can be aimed'
+        )
     if kind == "customer":
         from .match import check_customer
 
@@ -121,13 +124,24 @@ def check_file(path: Path) -> str:
 
         read = load_readings(path)
         return f'sound readings of a {read.facts.kind} shaft, "{read.facts.name}": {len(read.readings)} of them'
-    from swingbeam.swing import load_swing
+    from swingbeam.swing import load_swing, prepare
 
     swing = load_swing(path)
-    return f'a sound swing, "{swing.name}"{"" if swing.spread is None else ", with its spread"}'
+    prepare(swing)
+    driven = ", driven by torque" if swing.by_torque else ""
+    spread = "" if swing.spread is None else ", with its spread"
+    return f'a sound swing, "{swing.name}"{driven}{spread}: its reference club delivers what it states'
 
 
-def _kind_of(table: Mapping[str, Any], path: Path) -> str:
+def kind_of_file(path: Path) -> str:
+    """Whether a file is a "shaft", "head", "swing" or "scenario": by its keys, else by its folder.
+
+    Raises
+    ------
+    InputError
+        It cannot be read.
+    """
+    table = load_toml(read_text(path), source=display_path(path))
     counts = {kind: sum(key in table for key in keys) for kind, keys in _TELLING_KEYS.items()}
     best = max(counts, key=lambda kind: counts[kind])
     if counts[best]:

@@ -66,7 +66,7 @@ def rank_scenario(
     """
     scenario = load_scenario(name)
     record = scenario.record
-    golfer = load_golfer(scenario.swing, record.reference)
+    golfer = load_golfer(scenario.swing, record.reference_club)
     golfer = golfer.called(reference_name(golfer.club, scenario.clubs))
     ranking = Ranking(scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver)
     where = range_of(record, scenario.swing)

@@ -38,6 +38,9 @@ MOST_LEAN = 15.0 * DEGREE
 """The shaft leans no further than this, either way, in a swing worth simulating. A head moves nearly square
 to its shaft, so leaning it changes loft and attack together: their difference hardly depends on the lean, and
 asking for much more or less of it would need an absurd one."""
+MOST_BEND = 0.5
+"""Of its length beyond the hands: a shaft whose tip leaves its straight line by more is a rope, and how the
+delivery moves with the lean says nothing about a club."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,7 +177,7 @@ def _solve(aimer: _Aimer, near: Shot | None = None, tolerance: float = TOLERANCE
     x, shot, jacobian = _start(aimer, near)
     miss = aimer.miss(shot)
     if near is None and aimer.plan.start is None:  # slopes of another swing are good to step by, not to refuse by
-        _check_lean(aimer, x, miss, jacobian)
+        _check_lean(aimer, x, shot, jacobian)
     fine = False
     for _ in range(MOST_PASSES):
         worst = float(np.max(np.abs(miss)))
@@ -200,12 +203,17 @@ def _solve(aimer: _Aimer, near: Shot | None = None, tolerance: float = TOLERANCE
     raise InputError(_unmet(aimer, shot))
 
 
-def _check_lean(aimer: _Aimer, x: Array, miss: Array, jacobian: Array) -> None:
+def _check_lean(aimer: _Aimer, x: Array, shot: Shot, jacobian: Array) -> None:
     """Refuse a dynamic loft that this club, so swung, does not have at this attack angle."""
-    inverse = np.linalg.inv(jacobian)
-    lean = float((x - inverse @ miss)[2])
+    try:
+        inverse = np.linalg.inv(jacobian)
+    except np.linalg.LinAlgError:
+        raise InputError(_unmet(aimer, shot)) from None
+    lean = float((x - inverse @ aimer.miss(shot))[2])
     if abs(lean) <= MOST_LEAN:
         return
+    if (rope := _rope(aimer, shot)) is not None:
+        raise InputError(rope)
     slope = float(inverse[2, 1] / SCALES[1])  # of the lean over the loft asked for
     target = aimer.plan.target
     lofts = sorted((target.dynamic_loft + (side * MOST_LEAN - lean) / slope) / DEGREE for side in (-1.0, 1.0))
@@ -216,7 +224,21 @@ def _check_lean(aimer: _Aimer, x: Array, miss: Array, jacobian: Array) -> None:
     )
 
 
+def _rope(aimer: _Aimer, shot: Shot) -> str | None:
+    """That the shaft bends too far to be aimed, or None."""
+    length = aimer.club.length_beyond_hold
+    bend = float(np.linalg.norm(shot.run.tip_position - [length, 0.0, 0.0], axis=1).max())
+    if bend <= MOST_BEND * length:
+        return None
+    return (
+        f"found a reference club so soft that its tip comes {100 * bend:.0f} cm out of line ({100 * length:.0f} cm of "
+        f"it lie beyond the hands); allowed: up to about {100 * MOST_BEND * length:.0f} cm: give it a stiffer shaft"
+    )
+
+
 def _unmet(aimer: _Aimer, shot: Shot) -> str:
+    if (rope := _rope(aimer, shot)) is not None:
+        return rope
     got, target = shot.at_impact, aimer.plan.target
     words = [
         f"face angle {got.face_angle / DEGREE:.1f} instead of {target.face_angle / DEGREE:.1f} deg",
@@ -294,6 +316,6 @@ def reference_along(shot: Shot, plan: SwingPlan, club: Club, *, tee_height: floa
         top=line.top,
         inertia=root_inertia(club),
         ball=ball,
-        raw_ball=ball_of_rigid_club(line, club, *strike),
+        raw_ball=ball_of_rigid_club(line.position[line.impact], line.rotation[line.impact], club, *strike),
         strike=strike,
     )

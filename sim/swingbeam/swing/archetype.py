@@ -48,6 +48,11 @@ class Swing:
     spread: Spread | None = None
     """How far the golfer's own swing may be from this one; None: it is taken as it stands."""
 
+    @property
+    def by_torque(self) -> bool:
+        """Whether it is driven by torques, not along a line."""
+        return isinstance(self.plan, TorquePlan)
+
 
 def swing_from_file(record: SwingFile, path: Path | None = None) -> Swing:
     """A swing of what its file states."""

@@ -20,7 +20,6 @@ from ..beam.errors import InputError
 from ..club.build import Club
 from ..club.face import Face, surface
 from ..units import quote
-from .line import Line
 from .reference import Reference
 
 Array = NDArray[np.float64]
@@ -70,12 +69,11 @@ def ball_on_face(run: History, face: Face, toe: float, up: float, t: float = 0.0
     return np.asarray(row.point_position(point)[0] + BALL_RADIUS * (row.tip_rotation_world[0] @ normal))
 
 
-def ball_of_rigid_club(line: Line, club: Club, toe: float = 0.0, up: float = 0.0) -> Array:
-    """(3,) m, world: the same for the rigid club on the line at the planned impact."""
-    i = line.impact
+def ball_of_rigid_club(position: Array, rotation: Array, club: Club, toe: float = 0.0, up: float = 0.0) -> Array:
+    """(3,) m, world: the same for the club made rigid, its grip at (3,) m and (3, 3)."""
     point, normal = surface(club.face, toe, up)
     from_hold = np.array([club.length_beyond_hold, 0.0, 0.0]) + point + BALL_RADIUS * normal
-    return np.asarray(line.position[i] + line.rotation[i] @ from_hold)
+    return np.asarray(position + rotation @ from_hold)
 
 
 def ball_centre(rule: str, reference: Reference, club: Club, run: History | None = None) -> Array:

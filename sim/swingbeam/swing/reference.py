@@ -94,7 +94,8 @@ class Reference:
     """What a golfer has learnt with the reference club; world frame of DEVELOPERS.md, planned impact at t =
     0.
 
-    `line` is None for a recording, whose grip motion is itself the reference pose.
+    `line` is None for a recording and for a golfer driven by torque, whose grip motion is itself the reference
+    pose.
     """
 
     name: str
@@ -113,7 +114,7 @@ class Reference:
     ball: Array
     """(3,) m: ball centre for which the reference club's face centre meets the ball at the planned instant"""
     raw_ball: Array
-    """(3,) m: ball centre for which the rigid reference club's face centre does"""
+    """(3,) m: ball centre for which the face centre of the rigid reference club on `line_motion` does"""
     strike: tuple[float, float] = (0.0, 0.0)
     """Where on its face the reference club strikes: m from the face centre, toe-ward and up"""
     _records: dict[tuple[str, float], History] = field(default_factory=dict, repr=False)
@@ -130,7 +131,7 @@ class Reference:
 
     @property
     def line_motion(self) -> Motion:
-        """The line as a motion (a recording: the reference pose)."""
+        """The line as a motion (without a line: the reference pose)."""
         return self.motion if self.line is None else self.line.motion()
 
     def record(self, solver: str = "curvature", damping_scale: float = 1.0) -> History:

@@ -18,7 +18,7 @@ from scipy.optimize import brentq, least_squares
 from ..beam import ChainHistory, Motion
 from ..beam.errors import InputError, SimulationError
 from ..club.build import Club
-from .ball import BALL_RADIUS, Delivered, ball_at_face_centre, delivered
+from .ball import BALL_RADIUS, Delivered, ball_at_face_centre, ball_of_rigid_club, delivered
 from .plan import DEGREE, Target
 from .reference import Reference, hand_axes, root_inertia
 from .torque_golfer import TorqueGolfer, swing_by_torque, turned
@@ -144,7 +144,8 @@ def aim_torques(golfer: TorqueGolfer, club: Club, target: Target) -> TorqueShot:
 def reference_of(shot: TorqueShot, club: Club, *, tee_height: float = 0.0) -> Reference:
     """The golfer's run of his own club as the reference of hands: its grip's pose, the couple it took, the ball.
 
-    The planned impact is at t = 0; the downswing begins where the run does.
+    The planned impact is at t = 0; the downswing begins where the run does. No rigid club was swung: the raw ball
+    is that of the club made rigid on the grip's own pose.
 
     Raises
     ------
@@ -160,7 +161,7 @@ def reference_of(shot: TorqueShot, club: Club, *, tee_height: float = 0.0) -> Re
     move = ball - ball_at_face_centre(run, club.face, shot.impact)
     rotation = rows.root_rotation
     motion = Motion.from_samples(t - shot.impact, rows.root_position + move, rotation)
-    normal = shot.golfer.normal
+    normal, planned = shot.golfer.normal, motion.at(0.0)
     return Reference(
         name=shot.golfer.name,
         club=club,
@@ -171,5 +172,5 @@ def reference_of(shot: TorqueShot, club: Club, *, tee_height: float = 0.0) -> Re
         top=-shot.impact,
         inertia=root_inertia(club),
         ball=ball,
-        raw_ball=ball,
+        raw_ball=ball_of_rigid_club(planned.position[0], planned.rotation[0], club),
     )
