@@ -17,9 +17,8 @@ import math
 from typing import Any, NamedTuple
 
 import numpy as np
-from numba import njit
 
-from .compiled import kernel
+from .compiled import kernel, piece
 from .curvature_kernels import IN_DAMPING, IN_FREE, IN_STIFFNESS, new_workspace, residual
 from .curvature_mass_kernels import factor_symmetric, invert, mass_matrix, multiply, solve_symmetric
 from .curvature_row_kernels import motion_couple, write_row
@@ -94,7 +93,7 @@ class GaussState(NamedTuple):
     rate: Any
     acceleration: Any
     stages: Any
-    """(4, n): accelerations of the last four stages, oldest first"""
+    """(3, 4, n): unknowns, rates and accelerations of the last four stages, oldest first"""
     trial: Any
     """(8, n): room"""
     forces: Any
@@ -103,6 +102,8 @@ class GaussState(NamedTuple):
     """(2n,)"""
     node_mass: Any
     """(n, n): mass matrix at the last node"""
+    mass_before: Any
+    """(n, n): the same at the node before"""
     node_factors: Any
     simplified: Any
     """(n, n) complex: factors of the simplified Newton matrix"""
@@ -133,11 +134,12 @@ def new_state(unknowns: int, intervals: int) -> GaussState:
         x=np.zeros(n),
         rate=np.zeros(n),
         acceleration=np.zeros(n),
-        stages=np.zeros((4, n)),
+        stages=np.zeros((3, 4, n)),
         trial=np.zeros((8, n)),
         forces=np.zeros(2 * n),
         change=np.zeros(2 * n),
         node_mass=np.zeros((n, n)),
+        mass_before=np.zeros((n, n)),
         node_factors=np.zeros((n, n)),
         simplified=np.zeros((n, n), dtype=np.complex128),
         mixed=np.zeros(n, dtype=np.complex128),
@@ -155,7 +157,7 @@ def new_state(unknowns: int, intervals: int) -> GaussState:
     )
 
 
-@njit(error_model="numpy")
+@piece
 def _mass_columns(model, inputs, free, x, rate, acceleration, work, base, column, mass):
     """mass (n, n) = ∂r/∂ẍ, from unit accelerations (r is linear in them)."""
     n = x.shape[0]
@@ -176,7 +178,7 @@ def _mass_columns(model, inputs, free, x, rate, acceleration, work, base, column
         acceleration[i] = base[i]
 
 
-@njit(error_model="numpy")
+@piece
 def _mass_at(model, inputs, free, state, x, rate, acceleration):
     """The mass matrix at the configuration evaluated last, which is x, ẋ, ẍ."""
     work = state.work
@@ -187,9 +189,9 @@ def _mass_at(model, inputs, free, state, x, rate, acceleration):
         mass_matrix(model, inputs, free, work.root, work.chain, state.rates, state.own, state.jacobian, state.node_mass)
 
 
-@njit(error_model="numpy")
+@piece
 def _simplified_matrix(model, state, inputs, free, h):
-    """Factors of M + h λ C + h² λ² K: mass at the step's start, constant damping and stiffness."""
+    """Factors of M + h λ C + h² λ² K: mass of the step's middle from those before, constant damping and stiffness."""
     n = state.x.shape[0]
     if state.memory[UNWEIGHED] == 1:
         residual(model, inputs, free, state.x, state.rate, state.acceleration, state.work, state.trial[6])
@@ -197,12 +199,14 @@ def _simplified_matrix(model, state, inputs, free, h):
         state.memory[UNWEIGHED] = 0
     matrix = state.simplified
     mass = state.node_mass
+    before = state.mass_before
+    onward = 0.5 if state.memory[KNOWN] >= 1 and state.step[1] == h else 0.0
     twists = model.twist.shape[1]
     first = h * _EIGENVALUE
     second = first * first
     for i in range(n):
         for j in range(i, n):
-            matrix[i, j] = mass[i, j]
+            matrix[i, j] = mass[i, j] + onward * (mass[i, j] - before[i, j])
     for i in range(n - free):
         factor = second + first * model.viscosity[1 if i < twists else 0]
         row = matrix[free + i]
@@ -219,7 +223,7 @@ def _simplified_matrix(model, state, inputs, free, h):
     return factor_symmetric(matrix)
 
 
-@njit(error_model="numpy")
+@piece
 def _simplified_change(state):
     """Change of both stages' accelerations from their residuals by one complex solution."""
     n = state.x.shape[0]
@@ -233,7 +237,7 @@ def _simplified_change(state):
         state.change[n + i] = 2.0 * _MIX * mixed[i].imag
 
 
-@njit(error_model="numpy")
+@piece
 def _true_matrices(model, inputs, free, x, rate, acceleration, work, base, column, mass, damping, stiffness):
     """Mass, damping and stiffness as the derivatives of the residual, by differences."""
     n = x.shape[0]
@@ -253,7 +257,7 @@ def _true_matrices(model, inputs, free, x, rate, acceleration, work, base, colum
                 out[j, i] = (base[j] - column[j]) / (2.0 * d)
 
 
-@njit(error_model="numpy")
+@piece
 def _stage_unknowns(state, h):
     """trial 0, 1 = x, ẋ of the first stage, 2, 3 of the second, from the accelerations in 4 and 5."""
     x = state.x
@@ -270,7 +274,7 @@ def _stage_unknowns(state, h):
         trial[3, i] = v + h * (_A21 * k1 + _A22 * k2)
 
 
-@njit(error_model="numpy")
+@piece
 def _true_inverse(model, state, free, first, second, h):
     """The inverse of the true Newton matrix at the stages in `trial`."""
     n = state.x.shape[0]
@@ -310,36 +314,76 @@ def _true_inverse(model, state, free, first, second, h):
     return invert(newton, state.inverse)
 
 
-@njit(error_model="numpy")
+@piece
+def _blend(weights, values, out):
+    """out (n,) = weights (k,) · the last k rows of `values`."""
+    count = weights.shape[0]
+    first = values.shape[0] - count
+    for i in range(out.shape[0]):
+        value = 0.0
+        for j in range(count):
+            value += weights[j] * values[first + j, i]
+        out[i] = value
+
+
+@piece
+def _elastic_forces(model, free, x, rate, out):
+    """out (n,) = K x + C ẋ of the strains, nothing on the root's unknowns."""
+    twists = model.twist.shape[1]
+    for i in range(free):
+        out[i] = 0.0
+    for i in range(x.shape[0] - free):
+        viscosity = model.viscosity[1 if i < twists else 0]
+        stiffness = model.stiffness[i]
+        value = 0.0
+        for j in range(x.shape[0] - free):
+            value += stiffness[j] * (x[free + j] + viscosity * rate[free + j])
+        out[free + i] = value
+
+
+@piece
 def _predict(state, h):
     """Accelerations of the two stages ahead into trial 4 and 5, from the stages that are known."""
+    trial = state.trial
+    known = state.memory[KNOWN] if state.step[1] == h else 0
+    for r in range(2):
+        if known >= 2:
+            _blend(_NEXT[r], state.stages[2], trial[4 + r])
+        elif known == 1:
+            _blend(_NEXT_SHORT[r], state.stages[2], trial[4 + r])
+        else:
+            for i in range(state.x.shape[0]):
+                trial[4 + r, i] = state.acceleration[i]
+
+
+@piece
+def _predict_elastic(model, state, free, h):
+    """Corrects the prediction in trial 4 and 5 for the strains' own elasticity, which the simplified matrix knows.
+
+    Stiff strains swing faster than stages follow each other: their accelerations cannot be extrapolated, but what
+    drives them, M ẍ + C ẋ + K x, can. That is so where M (ẍ − ẍ*) + C (ẋ − ẋ*) + K (x − x*) = 0, the values
+    with a star being extrapolated one by one.
+    """
+    known = state.memory[KNOWN] if state.step[1] == h else 0
+    if known == 0:
+        return
     n = state.x.shape[0]
     trial = state.trial
-    stages = state.stages
-    known = state.memory[KNOWN] if state.step[1] == h else 0
+    _stage_unknowns(state, h)
+    for r in range(2):
+        weights = _NEXT[r] if known >= 2 else _NEXT_SHORT[r]
+        for part in range(2):
+            _blend(weights, state.stages[part], trial[6 + part])
+            for i in range(n):
+                trial[6 + part, i] = trial[2 * r + part, i] - trial[6 + part, i]
+        _elastic_forces(model, free, trial[6], trial[7], state.forces[r * n : (r + 1) * n])
+    _simplified_change(state)
     for i in range(n):
-        if known >= 2:
-            trial[4, i] = (
-                _NEXT[0, 0] * stages[0, i]
-                + _NEXT[0, 1] * stages[1, i]
-                + _NEXT[0, 2] * stages[2, i]
-                + _NEXT[0, 3] * stages[3, i]
-            )
-            trial[5, i] = (
-                _NEXT[1, 0] * stages[0, i]
-                + _NEXT[1, 1] * stages[1, i]
-                + _NEXT[1, 2] * stages[2, i]
-                + _NEXT[1, 3] * stages[3, i]
-            )
-        elif known == 1:
-            trial[4, i] = _NEXT_SHORT[0, 0] * stages[2, i] + _NEXT_SHORT[0, 1] * stages[3, i]
-            trial[5, i] = _NEXT_SHORT[1, 0] * stages[2, i] + _NEXT_SHORT[1, 1] * stages[3, i]
-        else:
-            trial[4, i] = state.acceleration[i]
-            trial[5, i] = state.acceleration[i]
+        trial[4, i] -= state.change[i]
+        trial[5, i] -= state.change[n + i]
 
 
-@njit(error_model="numpy")
+@piece
 def _solve_stages(model, state, inputs, row, free, h, couples):
     """Newton iteration for the accelerations of both stages (in trial 4 and 5). Returns whether it converged.
 
@@ -360,8 +404,10 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
         if stale and not _true_inverse(model, state, free, first, second, h):
             return False
         memory[AGE] += 1
-    elif not _simplified_matrix(model, state, first, free, h):
-        return False
+    else:
+        if not _simplified_matrix(model, state, first, free, h):
+            return False
+        _predict_elastic(model, state, free, h)
     hh = h * h
     # The angles of a chain are of the order of one: rounding does not let them come nearer.
     tolerance = TOLERANCE if free == 0 or model.links.shape[0] > 0 else TOLERANCE_FREE
@@ -417,7 +463,7 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
     return False
 
 
-@njit(error_model="numpy")
+@piece
 def _solve_node(model, state, inputs, free, x, rate, acceleration):
     """Accelerations that satisfy the equations of motion at given x, ẋ, from a guess.
 
@@ -455,32 +501,74 @@ def _solve_node(model, state, inputs, free, x, rate, acceleration):
     return True
 
 
-@njit(error_model="numpy")
-def _finish_step(model, state, inputs, row, free, h):
-    """The node at the step's end: unknowns, their accelerations, the memory of stages. False: not finite."""
+@piece
+def _predict_node(model, state, free, h, known):
+    """The node at the step's end: unknowns and rates into trial 0 and 1, a guess of the accelerations into trial 2.
+
+    known: earlier steps of this size whose stages are known. The guess is extrapolated from the last stages and corrected for the strains' own elasticity as in
+    `_predict_elastic`, with the mass matrix of the node before. Returns False: not finite.
+    """
     n = state.x.shape[0]
     trial = state.trial
-    stages = state.stages
-    known = state.memory[KNOWN] if state.step[1] == h else 0
     for i in range(n):
         k1 = trial[4, i]
         k2 = trial[5, i]
         trial[0, i] = state.x[i] + h * state.rate[i] + 0.5 * h * h * ((1.0 - C1) * k1 + (1.0 - C2) * k2)
         trial[1, i] = state.rate[i] + 0.5 * h * (k1 + k2)
-        trial[2, i] = _END_SHORT[0, 0] * k1 + _END_SHORT[0, 1] * k2
-        if known >= 1:
-            trial[2, i] = _END[0, 0] * stages[2, i] + _END[0, 1] * stages[3, i] + _END[0, 2] * k1 + _END[0, 3] * k2
         if not (abs(trial[0, i]) < 1e6):
             return False
+    # The stages just found are the last two rows already.
+    if known == 0:
+        _blend(_END_SHORT[0], state.stages[2], trial[2])
+        return True
+    for part in range(3):
+        _blend(_END[0], state.stages[part], trial[3 + part] if part < 2 else trial[2])
+    for i in range(n):
+        trial[3, i] = trial[0, i] - trial[3, i]
+        trial[4, i] = trial[1, i] - trial[4, i]
+    _elastic_forces(model, free, trial[3], trial[4], trial[5])
+    solve_symmetric(state.node_factors, trial[5])
+    for i in range(n):
+        trial[2, i] -= trial[5, i]
+    return True
+
+
+@piece
+def _remember_stages(state, h):
+    """The stages in trial 4 and 5 become the last two of `stages`."""
+    trial = state.trial
+    stages = state.stages
+    _stage_unknowns(state, h)
+    for i in range(state.x.shape[0]):
+        for part in range(3):
+            stages[part, 0, i] = stages[part, 2, i]
+            stages[part, 1, i] = stages[part, 3, i]
+        for part in range(2):
+            stages[part, 2, i] = trial[part, i]
+            stages[part, 3, i] = trial[2 + part, i]
+        stages[2, 2, i] = trial[4, i]
+        stages[2, 3, i] = trial[5, i]
+
+
+@piece
+def _finish_step(model, state, inputs, row, free, h):
+    """The node at the step's end: unknowns, their accelerations, the memory of stages. False: not finite."""
+    n = state.x.shape[0]
+    trial = state.trial
+    known = state.memory[KNOWN] if state.step[1] == h else 0
+    _remember_stages(state, h)
+    # Until the node is known, so that a step that fails is not built on.
+    state.memory[KNOWN] = 0
+    if not _predict_node(model, state, free, h, known):
+        return False
+    for i in range(n):
+        for j in range(n):
+            state.mass_before[i, j] = state.node_mass[i, j]
     state.memory[UNWEIGHED] = 1
     if not _solve_node(model, state, inputs[row + 2], free, trial[0], trial[1], trial[2]):
         return False
     state.memory[UNWEIGHED] = 0
     for i in range(n):
-        stages[0, i] = stages[2, i]
-        stages[1, i] = stages[3, i]
-        stages[2, i] = trial[4, i]
-        stages[3, i] = trial[5, i]
         state.x[i] = trial[0, i]
         state.rate[i] = trial[1, i]
         state.acceleration[i] = trial[2, i]

@@ -26,8 +26,8 @@ import math
 from typing import Any, NamedTuple
 
 import numpy as np
-from numba import njit
 
+from .compiled import piece
 from .chain_kernels import MOST_JOINTS, ROOM_WIDTH, chain_balance, place_chain
 from .rotations import root_kinematics
 
@@ -143,7 +143,7 @@ def new_workspace(intervals: int) -> Workspace:
     )
 
 
-@njit(error_model="numpy")
+@piece
 def exponential_series(t):
     """b = (1 − cos φ)/φ², c = (φ − sin φ)/φ³ and their first two derivatives with respect to t = φ².
 
@@ -190,7 +190,7 @@ def exponential_series(t):
     return b, c, db, dc, ddb, ddc
 
 
-@njit(error_model="numpy")
+@piece
 def integrate_strains(model, q, q_rate, q_acceleration, strain):
     """Strains and their two time derivatives, integrated over the intervals, section axes: strain (2J, 9)."""
     twists = model.twist.shape[1]
@@ -241,7 +241,7 @@ def integrate_strains(model, q, q_rate, q_acceleration, strain):
         strain[k, 8] = sine * y_acceleration + cosine * z_acceleration
 
 
-@njit(error_model="numpy")
+@piece
 def forward(model, root, strain, chain):
     """Geometry of every interval; ω, α, a, inertial force and moment of every node, in its own axes.
 
@@ -459,7 +459,7 @@ def forward(model, root, strain, chain):
     row[48] += tip[10] * l0 + tip[11] * l1 + tip[12] * l2 + (w0 * h1 - w1 * h0) + (c0 * f1 - c1 * f0)
 
 
-@njit(error_model="numpy")
+@piece
 def backward(model, root, chain, general):
     """Nodes' forces added up from the tip: generalised forces on the strains, force and moment at the root.
 
@@ -555,7 +555,7 @@ def backward(model, root, chain, general):
     root[35] = m2
 
 
-@njit(error_model="numpy")
+@piece
 def project(model, q, q_rate, general, out):
     """out (n,) = Φᵀ (inertial moments) + stiffness (q + viscosity q̇)."""
     twists = model.twist.shape[1]
@@ -609,7 +609,7 @@ def project(model, q, q_rate, general, out):
         out_z[a] = z
 
 
-@njit(error_model="numpy")
+@piece
 def place_root(inputs, free, y, y_rate, y_acceleration, root):
     """Kinematics of the root from packed inputs and the unknowns y of its free axes, θ = N y."""
     if free == 0:
@@ -656,7 +656,7 @@ def place_root(inputs, free, y, y_rate, y_acceleration, root):
     )
 
 
-@njit(error_model="numpy")
+@piece
 def root_balance(model, inputs, free, root, out):
     """Couple on the root into `root`; out[:free] = Nᵀ J_rᵀ (couple − what the hands give).
 
@@ -706,7 +706,7 @@ def root_balance(model, inputs, free, root, out):
         out[j] = inputs[IN_FREE + j] * e0 + inputs[IN_FREE + free + j] * e1 + inputs[IN_FREE + 2 * free + j] * e2
 
 
-@njit(error_model="numpy")
+@piece
 def place_on_chain(model, inputs, y, y_rate, y_acceleration, work):
     """Kinematics of a root that a chain of joints carries; its angles take the place of the root's yield."""
     root = work.root
@@ -728,7 +728,7 @@ def place_on_chain(model, inputs, y, y_rate, y_acceleration, work):
     )
 
 
-@njit(error_model="numpy")
+@piece
 def residual(model, inputs, free, x, x_rate, x_acceleration, work, out):
     """Left side of the equations of motion r(x, ẋ, ẍ, t) = 0, x = (y, q): out (free + n,).
 
