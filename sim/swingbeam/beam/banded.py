@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from .compiled import piece
 
-
 HALF = 11
 PAD = 12
 """Zeros in front of and behind a right-hand side, so that the loops of `solve` need no limits."""

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import math
 
-
 from .compiled import kernel, piece
 
 # Columns of a row of `links`, one per joint; of the last row, the root's, only the offset counts.

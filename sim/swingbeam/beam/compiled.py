@@ -213,6 +213,12 @@ def kernel(function: Callable[..., Any]) -> Callable[..., Any]:
 def piece(function: Callable[..., Any]) -> Any:
     """Compile a function that kernels call, to the same rules.
 
-    It is compiled into the entry points that use it and needs no cache of its own.
+    It is compiled into the entry points that use it and needs no cache of its own, nor the code that takes
+    arguments from Python (a good part of what there is to compile): see `from_python`.
     """
-    return numba.njit(**_OPTIONS)(function)
+    return numba.njit(**_OPTIONS, no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
+
+
+def from_python(*pieces: Any) -> tuple[Any, ...]:
+    """The pieces once more, to be called from Python: for checks of a single one."""
+    return tuple(numba.njit(**_OPTIONS)(one.py_func) for one in pieces)

@@ -505,8 +505,9 @@ def _solve_node(model, state, inputs, free, x, rate, acceleration):
 def _predict_node(model, state, free, h, known):
     """The node at the step's end: unknowns and rates into trial 0 and 1, a guess of the accelerations into trial 2.
 
-    known: earlier steps of this size whose stages are known. The guess is extrapolated from the last stages and corrected for the strains' own elasticity as in
-    `_predict_elastic`, with the mass matrix of the node before. Returns False: not finite.
+    known: earlier steps of this size whose stages are known. The guess is extrapolated from the last stages and
+    corrected for the strains' own elasticity as in `_predict_elastic`, with the mass matrix of the node before.
+    Returns False: not finite.
     """
     n = state.x.shape[0]
     trial = state.trial

@@ -27,8 +27,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from .compiled import piece
 from .chain_kernels import MOST_JOINTS, ROOM_WIDTH, chain_balance, place_chain
+from .compiled import piece
 from .rotations import root_kinematics
 
 # Columns of a row of `chain`, one per interval and the node at its end.

@@ -8,7 +8,6 @@ instead of one for each unknown.
 
 from __future__ import annotations
 
-
 from .compiled import piece
 from .curvature_kernels import IN_FREE, ROOT_THETA, exponential_series
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from .compiled import piece
 from .curvature_kernels import (
     ACCELERATION,

@@ -6,7 +6,6 @@ from __future__ import annotations
 from .compiled import piece
 
 
-
 @piece
 def add_skew(m, row, column, factor, a0, a1, a2):
     """m[row:row+3, column:column+3] += factor · a^."""

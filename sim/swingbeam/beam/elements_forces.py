@@ -13,7 +13,6 @@ right increments η. Even and odd parts of T⁻ᵀ give both at once.
 
 from __future__ import annotations
 
-
 from .compiled import piece
 from .elements_pose_kernels import relative_screw, turn_back
 

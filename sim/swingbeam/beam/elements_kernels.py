@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import math
 
-
 from .banded import factorise, solve
 from .compiled import kernel, piece
 from .elements_forces import (

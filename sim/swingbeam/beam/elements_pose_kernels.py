@@ -17,7 +17,6 @@ from __future__ import annotations
 
 import math
 
-
 from .compiled import piece
 from .rotations import quaternion_parts, series
 

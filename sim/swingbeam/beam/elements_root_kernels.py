@@ -8,7 +8,6 @@ moment the root gives the beam and J the root's own inertia. Variations go by ri
 
 from __future__ import annotations
 
-
 from .compiled import piece
 from .elements_block_kernels import add_outer, add_skew, add_slope
 from .elements_pose_kernels import move_pose, quaternion_of, turn_back

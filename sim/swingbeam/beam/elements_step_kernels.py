@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-
 from .compiled import piece
 from .elements_forces import BEND, DISSIPATED, STRETCH, TWIST, kinetic_energy
 from .elements_pose_kernels import matrix_of, turn_out

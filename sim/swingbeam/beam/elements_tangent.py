@@ -19,7 +19,6 @@ and the moment rows are its derivative along (u, M).
 
 from __future__ import annotations
 
-
 from .compiled import piece
 from .elements_block_kernels import (
     add_block,

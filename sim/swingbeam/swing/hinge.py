@@ -87,7 +87,10 @@ def hinge_couple(loads: HingeLoads, club: Array) -> Array:
 
 @kernel
 def _integrate(step, angle, rate, across, inertia, inertia_rate, load, along, aside, room, out):  # type: ignore[no-untyped-def]
-    """Classical Runge–Kutta march of the hinge equation; inputs at half steps, out (3, n) at full steps; room (2, 4)."""
+    """Classical Runge–Kutta march of the hinge equation.
+
+    Inputs at half steps, out (3, n) at full steps; room (2, 4).
+    """
     n = out.shape[1]
     p = angle
     v = rate
