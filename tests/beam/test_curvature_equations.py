@@ -12,7 +12,7 @@ from scipy.integrate import solve_ivp
 
 from swingbeam.beam.compiled import from_python
 from swingbeam.beam.curvature import _model, _still_inputs, prepare
-from swingbeam.beam.curvature_kernels import ACCELERATION, ALPHA, IN_COUPLE, IN_FREE, OMEGA, new_workspace
+from swingbeam.beam.curvature_layout import ACCELERATION, ALPHA, IN_COUPLE, IN_FREE, OMEGA, new_workspace
 from swingbeam.beam.curvature_mass_kernels import (
     factor_symmetric,
     invert,

@@ -36,6 +36,7 @@ KEPT_FOLDERS = 8
 """Kernels of so many other versions of the sources are kept beside the present one's."""
 _HOLDS_KERNELS = re.compile(r"^\s*@(?:kernel|piece|numba\.njit|njit)\b", re.MULTILINE)
 _SETTINGS: Any = numba.config
+_COMPILE: Any = numba.njit
 _OPTIONS: dict[str, Any] = {"error_model": "numpy"}
 if hasattr(numba.core.options.DefaultOptions, "_nrt"):
     # Without numba's run time for memory, nothing can be allocated (a kernel that tries does not compile), and the
@@ -177,11 +178,11 @@ class _Kernel:
         folder = cache_folder()
         options = {**_OPTIONS, "nogil": True}
         if folder is None:
-            return numba.njit(**options)(self.function)
+            return _COMPILE(**options)(self.function)
         before = _SETTINGS.CACHE_DIR
         _SETTINGS.CACHE_DIR = str(folder)
         try:
-            return numba.njit(cache=True, **options)(self.function)
+            return _COMPILE(cache=True, **options)(self.function)
         finally:
             _SETTINGS.CACHE_DIR = before
 
@@ -216,9 +217,9 @@ def piece(function: Callable[..., Any]) -> Any:
     It is compiled into the entry points that use it and needs no cache of its own, nor the code that takes
     arguments from Python (a good part of what there is to compile): see `from_python`.
     """
-    return numba.njit(**_OPTIONS, no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
+    return _COMPILE(**_OPTIONS, no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
 
 
 def from_python(*pieces: Any) -> tuple[Any, ...]:
     """The pieces once more, to be called from Python: for checks of a single one."""
-    return tuple(numba.njit(**_OPTIONS)(one.py_func) for one in pieces)
+    return tuple(_COMPILE(**_OPTIONS)(one.py_func) for one in pieces)

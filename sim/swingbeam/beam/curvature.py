@@ -17,8 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .chain_kernels import ANGLE, LINK_WIDTH, RATE
-from .curvature_gauss_kernels import C1, C2, first_row, march, new_state
-from .curvature_kernels import (
+from .curvature_gauss_kernels import first_row, march
+from .curvature_gauss_state import C1, C2, new_state
+from .curvature_layout import (
     IN_ACCELERATION,
     IN_FREE,
     IN_OMEGA,

@@ -9,7 +9,8 @@ instead of one for each unknown.
 from __future__ import annotations
 
 from .compiled import piece
-from .curvature_kernels import IN_FREE, ROOT_THETA, exponential_series
+from .curvature_chain_kernels import exponential_series
+from .curvature_layout import IN_FREE, ROOT_THETA
 
 
 @piece

@@ -3,19 +3,12 @@
 from __future__ import annotations
 
 from .compiled import kernel, piece
-from .curvature_kernels import (
-    FORCE,
-    MOMENT,
-    E,
-    backward,
-    forward,
-    integrate_strains,
-    place_root,
-    project,
-    residual,
-    root_balance,
-)
+from .curvature_chain_kernels import backward, forward
+from .curvature_kernels import residual
+from .curvature_layout import FORCE, MOMENT, E
 from .curvature_mass_kernels import invert, multiply
+from .curvature_root_kernels import place_root, root_balance
+from .curvature_strain_kernels import integrate_strains, project
 
 
 @piece

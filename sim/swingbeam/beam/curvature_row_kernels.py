@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .compiled import piece
-from .curvature_kernels import (
+from .curvature_layout import (
     ACCELERATION,
     ALPHA,
     D_RATE,

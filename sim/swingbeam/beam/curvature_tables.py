@@ -8,7 +8,7 @@ P_k Legendre's polynomials: where the moment is smooth, as it is along a shaft d
 the other, few functions do, whatever the stiffness does. c makes the unknowns angles (rad).
 
 The axis is cut into intervals. The solver needs of each function only its integral and its first moment over
-every interval (the fourth-order Magnus expansion, see `curvature_kernels`), and these are exact here for any
+every interval (the fourth-order Magnus expansion, see `curvature_chain_kernels`), and these are exact here for any
 stiffness that is linear between stations, steps and kinks included: an interval may hold any number of
 stations.
 
@@ -208,7 +208,7 @@ def piecewise_rule(profile: Profile, count: int) -> tuple[MassRule, Fine]:
 
 
 class Tables(NamedTuple):
-    """What the solver needs of a profile, in the fields of `curvature_kernels.CurvatureModel` of the same names."""
+    """What the solver needs of a profile, in the fields of `curvature_layout.CurvatureModel` of the same names."""
 
     twist: Array
     bend_y: Array
