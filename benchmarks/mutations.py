@@ -72,7 +72,7 @@ SLIPS = (
     Slip(
         "sign of the tip body's gyroscopic moment",
         "curvature",
-        "curvature_kernels.py",
+        "curvature_chain_kernels.py",
         "tip[12] * l2 + (w0 * h1 - w1 * h0)",
         "tip[12] * l2 - (w0 * h1 - w1 * h0)",
     ),
@@ -103,7 +103,7 @@ SLIPS = (
     Slip(
         "stiffening dropped: pull along the beam left out of the bending moments",
         "curvature",
-        "curvature_kernels.py",
+        "curvature_chain_kernels.py",
         "(d1 * g2 - d2 * g1)\n        n1 = t10 * m0 + t11 * m1 + t12 * m2 + (d2 * g0 - d0 * g2)\n"
         "        n2 = t20 * m0 + t21 * m1 + t22 * m2 + (d0 * g1 - d1 * g0)",
         "(d1 * g2 - d2 * g1)\n        n1 = t10 * m0 + t11 * m1 + t12 * m2 - d0 * g2\n"
@@ -147,7 +147,7 @@ SLIPS = (
     Slip(
         "rotation transposed: angular velocity into the next section",
         "curvature",
-        "curvature_kernels.py",
+        "curvature_chain_kernels.py",
         "q2 = t02 * w0 + t12 * w1 + t22 * w2",
         "q2 = t20 * w0 + t21 * w1 + t22 * w2",
     ),

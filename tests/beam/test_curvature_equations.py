@@ -10,8 +10,9 @@ import pytest
 from numpy.polynomial.legendre import Legendre
 from scipy.integrate import solve_ivp
 
+from swingbeam.beam.compiled import from_python
 from swingbeam.beam.curvature import _model, _still_inputs, prepare
-from swingbeam.beam.curvature_kernels import ACCELERATION, ALPHA, IN_COUPLE, IN_FREE, OMEGA, new_workspace
+from swingbeam.beam.curvature_layout import ACCELERATION, ALPHA, IN_COUPLE, IN_FREE, OMEGA, new_workspace
 from swingbeam.beam.curvature_mass_kernels import (
     factor_symmetric,
     invert,
@@ -20,9 +21,13 @@ from swingbeam.beam.curvature_mass_kernels import (
     solve_symmetric,
 )
 from swingbeam.beam.curvature_rest_kernels import evaluate
-from swingbeam.beam.curvature_tables import piecewise_rule
+from swingbeam.beam.curvature_tables import piecewise_rule, tables
 from swingbeam.beam.model import Profile, TipBody
 from swingbeam.beam.rotations import skew
+
+factor_symmetric, invert, mass_matrix, multiply, solve_symmetric = from_python(
+    factor_symmetric, invert, mass_matrix, multiply, solve_symmetric
+)
 
 FUNCTIONS = (3, 2)
 COUNT = 8
@@ -203,7 +208,7 @@ def test_the_rod_made_of_pieces_is_the_same_rod(state) -> None:
         reference_curvature=np.tile([0.2, -0.3, 0.25], (2, 1)),
     )
     rule, _ = piecewise_rule(profile, 40)
-    other = _model(profile, rule, FUNCTIONS, (0.0, 0.0), model.tip, np.zeros((3, 3)), np.zeros(3))
+    other = _model(tables(profile, rule, FUNCTIONS), (0.0, 0.0), model.tip, np.zeros((3, 3)), np.zeros(3))
     inputs = _still_inputs(np.zeros(3), np.zeros(3))
     a, b = unit_mass(model, inputs, 0, state[0]), unit_mass(other, inputs, 0, state[0])
     # the coarser of the two has intervals of 1/24: 4e-7 of the pose

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from swingbeam.beam import ElasticRoot, Motion, Profile, SimulationError, TipBody, simulate
+from swingbeam.beam.compiled import from_python
 from swingbeam.beam.elements import _lay_out, advance, prepare, start
 from swingbeam.beam.elements_forces import DISSIPATED, node_forces
 from swingbeam.beam.elements_kernels import carry_along
@@ -16,6 +17,8 @@ from swingbeam.beam.elements_pose_kernels import link, move_pose, positions
 from swingbeam.beam.history import DISSIPATION, KINETIC_ENERGY, STRETCH_ENERGY, TIP_POSITION
 from swingbeam.beam.root import RootPath
 from swingbeam.beam.rotations import quaternion_from_rotation, rotation_from_quaternion, rotation_from_vector
+
+node_forces, carry_along, link, move_pose, positions = from_python(node_forces, carry_along, link, move_pose, positions)
 
 GRAVITY = np.array([0.0, 0.0, -9.80665])
 TIP = TipBody(0.2, (0.02, -0.018, 0.034), np.diag([3.6e-4, 4.0e-4, 2.6e-4]))

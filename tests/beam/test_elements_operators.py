@@ -7,6 +7,7 @@ import pytest
 from scipy.linalg import expm, logm
 
 from swingbeam.beam.banded import factorise, solve
+from swingbeam.beam.compiled import from_python
 from swingbeam.beam.elements_pose_kernels import (
     inverse_series,
     inverse_series_curve,
@@ -17,6 +18,13 @@ from swingbeam.beam.elements_pose_kernels import (
     screw_operator,
 )
 from swingbeam.beam.rotations import series, series_slopes, skew
+
+factorise, solve, inverse_series, inverse_series_curve, matrix_of, move_pose, quaternion_of = from_python(
+    factorise, solve, inverse_series, inverse_series_curve, matrix_of, move_pose, quaternion_of
+)
+relative_screw, screw_operator, series, series_slopes = from_python(
+    relative_screw, screw_operator, series, series_slopes
+)
 
 # Angles on both sides of every change of formula, and near zero.
 ANGLES = [0.0, 1e-9, 1e-4, 0.1, 0.126, 0.127, 0.1414, 0.1415, 0.4, 0.999, 1.001, 2.0, 3.0]

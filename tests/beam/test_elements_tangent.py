@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from swingbeam.beam import Profile, TipBody
+from swingbeam.beam.compiled import from_python
 from swingbeam.beam.elements import _dense, _lay_out, linearise, prepare
 from swingbeam.beam.elements_forces import node_forces
 from swingbeam.beam.elements_kernels import carry_along, settle
@@ -23,6 +24,13 @@ from swingbeam.beam.elements_root_kernels import (
 from swingbeam.beam.elements_tangent import assemble
 from swingbeam.beam.root import StageInputs
 from swingbeam.beam.rotations import rotation_from_vector
+
+node_forces, carry_along, link, move_pose, positions, turn_back = from_python(
+    node_forces, carry_along, link, move_pose, positions, turn_back
+)
+place_root, root_balance, root_increments, root_rows, assemble = from_python(
+    place_root, root_balance, root_increments, root_rows, assemble
+)
 
 W_MASS, W_RATE = 300.0, 40.0
 """Weights of v̇ and v at which inertia, viscosity and elasticity are of like size."""

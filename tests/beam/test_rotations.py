@@ -5,6 +5,17 @@ import pytest
 from scipy.linalg import expm
 
 from swingbeam.beam import rotations
+from swingbeam.beam.compiled import from_python
+
+exp_so3, log_so3, right_jacobian, body_rates, root_kinematics, series, series_slopes = from_python(
+    rotations.exp_so3,
+    rotations.log_so3,
+    rotations.right_jacobian,
+    rotations.body_rates,
+    rotations.root_kinematics,
+    rotations.series,
+    rotations.series_slopes,
+)
 
 SCALES = [1e-9, 1e-4, 0.05, 0.49, 0.51, 1.0, 3.0]
 
@@ -19,7 +30,7 @@ def test_exponential_is_the_matrix_exponential(scale):
     out = np.empty((3, 3))
     for v in vectors(scale):
         expected = expm(rotations.skew(v))
-        rotations.exp_so3(v, out)
+        exp_so3(v, out)
         np.testing.assert_allclose(out, expected, rtol=0, atol=5e-15)
         np.testing.assert_allclose(rotations.rotation_from_vector(v), expected, rtol=0, atol=5e-15)
 
@@ -29,7 +40,7 @@ def test_logarithm_undoes_the_exponential(scale):
     out = np.empty(3)
     for v in vectors(scale):
         matrix = rotations.rotation_from_vector(v)
-        rotations.log_so3(matrix, out)
+        log_so3(matrix, out)
         # Near a half turn the axis comes from the largest quaternion part: no loss of digits there either.
         np.testing.assert_allclose(out, v, rtol=0, atol=1e-14)
         np.testing.assert_allclose(rotations.vector_from_rotation(matrix), v, rtol=0, atol=1e-14)
@@ -50,7 +61,7 @@ def test_body_rates_against_finite_differences(scale):
             return rotations.vector_from_rotation(turn) / 2e-5
 
         omega, omega_dot = np.empty(3), np.empty(3)
-        rotations.body_rates(v, rate, accel, omega, omega_dot)
+        body_rates(v, rate, accel, omega, omega_dot)
         # Central differences of the pose: truncation h² times third derivatives of order one, round-off eps/h.
         np.testing.assert_allclose(omega, body_rate(0.0), rtol=0, atol=1e-9)
         np.testing.assert_allclose(omega_dot, (body_rate(step) - body_rate(-step)) / (2 * step), rtol=0, atol=5e-7)
@@ -61,15 +72,15 @@ def test_right_jacobian_gives_the_body_rate(scale):
     jacobian, omega, rest = np.empty((3, 3)), np.empty(3), np.empty(3)
     rate = np.array([0.3, -1.0, 0.7])
     for v in vectors(scale, 5):
-        rotations.right_jacobian(v, jacobian)
-        rotations.body_rates(v, rate, np.zeros(3), omega, rest)
+        right_jacobian(v, jacobian)
+        body_rates(v, rate, np.zeros(3), omega, rest)
         np.testing.assert_allclose(jacobian @ rate, omega, rtol=0, atol=5e-15)
 
 
 def test_the_series_meet_the_closed_forms_where_they_hand_over():
     for below, above in ((0.25 - 1e-12, 0.25 + 1e-12),):
-        np.testing.assert_allclose(rotations.series(below), rotations.series(above), rtol=1e-11)
-        np.testing.assert_allclose(rotations.series_slopes(below), rotations.series_slopes(above), rtol=1e-11)
+        np.testing.assert_allclose(series(below), series(above), rtol=1e-11)
+        np.testing.assert_allclose(series_slopes(below), series_slopes(above), rtol=1e-11)
 
 
 def test_quaternions_of_either_sign_are_one_rotation():
@@ -114,7 +125,7 @@ def test_root_kinematics_against_finite_differences():
     turn, omega, omega_dot = np.empty((3, 3)), np.empty(3), np.empty(3)
     velocity, acceleration = np.empty(3), np.empty(3)
     v, a = np.array([1.0, 2.0, 3.0]), np.array([-4.0, 5.0, 6.0])
-    rotations.root_kinematics(
+    root_kinematics(
         omega_m, omega_dot_m, v, a, theta(t), c1 + c2 * t, c2, turn, omega, omega_dot, velocity, acceleration
     )
 

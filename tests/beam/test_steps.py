@@ -7,7 +7,7 @@ import pytest
 
 from swingbeam.beam import Motion, Profile, TipBody, simulate
 
-DEFAULT_STEP = {"elements": 1e-3, "curvature": 2e-3}
+DEFAULT_STEP = {"elements": 5e-4, "curvature": 2e-3}
 """s, as the documentation of the two solvers says."""
 
 

@@ -24,9 +24,12 @@ from swingbeam.beam import (
     simulate,
 )
 from swingbeam.beam.chain_kernels import joint_torque
+from swingbeam.beam.compiled import from_python
 from swingbeam.beam.rotations import rotation_from_vector, skew
 
 from .motions import club_like
+
+(joint_torque,) = from_python(joint_torque)
 
 # The double pendulum of REFERENCES: arm about the hub without the club, club about the wrist, arm length.
 ARM_INERTIA, CLUB_INERTIA, CLUB_MOMENT, CLUB_MASS, ARM = 1.15, 0.40, 0.17336, 0.394, 0.62

@@ -13,11 +13,13 @@ from swingbeam.shaft.shaft import scale
 from swingbeam.swing.hands import MODES
 
 G = 9.80665
-STEPS = {"elements": 2.5e-4, "curvature": 2e-3}
-"""s: `elements` is of second order in the step and `curvature` of fourth."""
+LEFT = {"elements": 1e-4, "curvature": 2e-5}
+"""Parts of the largest term that may be left unexplained at a solver's default step. 1e-4 is what is asked, and
+`elements`, of second order, was given its step for it. `curvature`, of fourth order, keeps 2e-5 (5 mJ), which tells
+the smallest term, .1 J of damping, from none; so does `elements` at half its step (second order, last test)."""
 
 
-def swing(mode: str, solver: str, step: float) -> tuple[History, Profile]:
+def swing(mode: str, solver: str, step: float | None = None) -> tuple[History, Profile]:
     """The library's even swing with its reference driver, its shaft at .85 of the bending stiffness.
 
     Softer than the club the swing was learnt with, so that the hands give where they can.
@@ -79,15 +81,13 @@ def balance(run: History, profile: Profile) -> tuple[np.ndarray, dict[str, np.nd
 @pytest.mark.parametrize("mode", MODES)
 def test_the_hands_work_is_all_accounted_for(solver, mode):
     """Work of the hands = kinetic + potential + strain + dissipated, at every instant of the swing."""
-    run, profile = swing(mode, solver, STEPS[solver])
+    run, profile = swing(mode, solver)
     rest, terms = balance(run, profile)
     largest = max(np.abs(term).max() for term in terms.values())
-    # 1e-4 of the largest term is what is asked. 2e-5 (5 mJ) is what `elements` keeps at .25 ms (second order:
-    # 16 times less than at 1 ms, test below) and tells the smallest term, .1 J of damping, from none.
-    assert np.abs(rest).max() < 2e-5 * largest
-    # Every term is there and would be missed: each is at least ten times what may be left over.
+    assert np.abs(rest).max() < LEFT[solver] * largest
+    # Every term is there and would be missed: each is more than three times what may be left over.
     for term in terms.values():
-        assert np.abs(term).max() > 2e-4 * largest
+        assert np.abs(term).max() > 3e-4 * largest
     yielded = np.abs(run.root_yield).max()
     assert yielded == 0.0 if mode == "vice" else yielded > 5e-3
 

@@ -9,7 +9,7 @@ digits are counted instead, and their directions left out. Golub & Van Loan 2013
 
 from __future__ import annotations
 
-from numba import njit
+from .compiled import piece
 
 HALF = 11
 PAD = 12
@@ -17,7 +17,7 @@ PAD = 12
 LOST_PIVOT = 1e-13
 
 
-@njit(error_model="numpy")
+@piece
 def factorise(band, n, lower, upper, pivot):
     """Factor the n × n matrix in `band` (n, 23), which is overwritten.
 
@@ -56,7 +56,7 @@ def factorise(band, n, lower, upper, pivot):
     return lost
 
 
-@njit(error_model="numpy")
+@piece
 def solve(n, lower, upper, pivot, b):
     """Solve in place: b (n + 24,) holds the right-hand side at [12, 12 + n) and zeros outside."""
     for k in range(n):

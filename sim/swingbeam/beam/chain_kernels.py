@@ -13,9 +13,7 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
-
-from .compiled import kernel
+from .compiled import kernel, piece
 
 # Columns of a row of `links`, one per joint; of the last row, the root's, only the offset counts.
 OFFSET = 0  # from the joint before (the base) to this one, axes of the link before (3)
@@ -39,7 +37,7 @@ MOST_JOINTS = 3
 """The history's rows have room for three angles."""
 
 
-@njit(error_model="numpy")
+@piece
 def joint_torque(link, driven, angle, rate):
     """Torque (N·m) of a joint: what drives it, held to its limit, and the stops at the ends of its range.
 
@@ -67,7 +65,7 @@ def joint_torque(link, driven, angle, rate):
     return torque
 
 
-@njit(error_model="numpy")
+@piece
 def driven_torque(drive, j, joints, y, y_rate):
     """couple − stiffness y − damping ẏ of joint j; drive (21,): stiffness, damping (3, 3), couple (3)."""
     value = drive[18 + j]
@@ -76,7 +74,7 @@ def driven_torque(drive, j, joints, y, y_rate):
     return value
 
 
-@njit(error_model="numpy")
+@piece
 def place_chain(links, base, y, y_rate, y_acceleration, room, motion, turn, place):
     """Outward: kinematics of every link and of the root.
 
@@ -189,7 +187,7 @@ def place_chain(links, base, y, y_rate, y_acceleration, room, motion, turn, plac
     motion[11] = v2
 
 
-@njit(error_model="numpy")
+@piece
 def _back(row, x, y, z):
     """Eᵀ (x, y, z), E the first nine numbers of a row."""
     return (
@@ -199,7 +197,7 @@ def _back(row, x, y, z):
     )
 
 
-@njit(error_model="numpy")
+@piece
 def chain_balance(links, drive, y, y_rate, room, wrench, out):
     """Inward: out[j] = moment needed about the axis of joint j − its torque.
 

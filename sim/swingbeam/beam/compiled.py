@@ -34,8 +34,14 @@ import numba
 
 KEPT_FOLDERS = 8
 """Kernels of so many other versions of the sources are kept beside the present one's."""
-_HOLDS_KERNELS = re.compile(r"^\s*@(?:kernel|numba\.njit|njit)\b", re.MULTILINE)
+_HOLDS_KERNELS = re.compile(r"^\s*@(?:kernel|piece|numba\.njit|njit)\b", re.MULTILINE)
 _SETTINGS: Any = numba.config
+_COMPILE: Any = numba.njit
+_OPTIONS: dict[str, Any] = {"error_model": "numpy"}
+if hasattr(numba.core.options.DefaultOptions, "_nrt"):
+    # Without numba's run time for memory, nothing can be allocated (a kernel that tries does not compile), and the
+    # counts of references that it keeps of every array at every call, a third of a kernel's time, fall away.
+    _OPTIONS["_nrt"] = False
 _DAMAGED = (EOFError, pickle.UnpicklingError, AttributeError, ImportError, IndexError, ValueError, KeyError)
 
 
@@ -170,13 +176,13 @@ class _Kernel:
 
     def _decorate(self) -> Any:
         folder = cache_folder()
-        options: dict[str, Any] = {"error_model": "numpy", "nogil": True}
+        options = {**_OPTIONS, "nogil": True}
         if folder is None:
-            return numba.njit(**options)(self.function)
+            return _COMPILE(**options)(self.function)
         before = _SETTINGS.CACHE_DIR
         _SETTINGS.CACHE_DIR = str(folder)
         try:
-            return numba.njit(cache=True, **options)(self.function)
+            return _COMPILE(cache=True, **options)(self.function)
         finally:
             _SETTINGS.CACHE_DIR = before
 
@@ -200,7 +206,20 @@ class _Kernel:
 def kernel(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile an *entry point* (called from Python) with numba: strict IEEE arithmetic, cached, releases the GIL.
 
-    Functions called from other kernels are plain ``numba.njit(error_model="numpy")``: they are compiled into
-    the entry points that use them and need no cache of their own.
+    It cannot allocate: room to work in comes with the arguments.
     """
     return _Kernel(function)
+
+
+def piece(function: Callable[..., Any]) -> Any:
+    """Compile a function that kernels call, to the same rules.
+
+    It is compiled into the entry points that use it and needs no cache of its own, nor the code that takes
+    arguments from Python (a good part of what there is to compile): see `from_python`.
+    """
+    return _COMPILE(**_OPTIONS, no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
+
+
+def from_python(*pieces: Any) -> tuple[Any, ...]:
+    """The pieces once more, to be called from Python: for checks of a single one."""
+    return tuple(_COMPILE(**_OPTIONS)(one.py_func) for one in pieces)

@@ -17,8 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .chain_kernels import ANGLE, LINK_WIDTH, RATE
-from .curvature_gauss_kernels import C1, C2, first_row, march, new_state
-from .curvature_kernels import (
+from .curvature_gauss_kernels import first_row, march
+from .curvature_gauss_state import C1, C2, new_state
+from .curvature_layout import (
     IN_ACCELERATION,
     IN_FREE,
     IN_OMEGA,
@@ -31,15 +32,7 @@ from .curvature_kernels import (
     new_workspace,
 )
 from .curvature_rest_kernels import evaluate, settle
-from .curvature_tables import (
-    MassRule,
-    fine_rule,
-    interval_moments,
-    mass_rule,
-    piecewise_rule,
-    stiffness_matrix,
-    strain_functions,
-)
+from .curvature_tables import Tables, mass_rule, piecewise_rule, tables
 from .errors import SimulationError
 from .model import Profile, TipBody
 from .root import StageInputs
@@ -82,10 +75,13 @@ def prepare(
     links : table of the chain of joints that carries the root (`chain.DrivenChain.table`); None: none
     """
     count = max(_LEAST_POINTS, max(functions) + 2) if points is None else int(points)
+    sizes = (int(functions[0]), int(functions[1]))
+    # A club is run many times (hands, damping, bodies at its tip) on one profile.
+    key = ("curvature", *sizes, count)
+    if key not in profile.kept:
+        profile.kept[key] = tables(profile, mass_rule(profile, count), sizes)
     return _model(
-        profile,
-        mass_rule(profile, count),
-        (int(functions[0]), int(functions[1])),
+        profile.kept[key],
         viscosity,
         np.concatenate([[tip.mass], tip.offset, tip.inertia.ravel()]),
         np.zeros((3, 3)) if root_inertia is None else np.ascontiguousarray(root_inertia, dtype=float),
@@ -95,39 +91,20 @@ def prepare(
 
 
 def _model(
-    profile: Profile,
-    rule: MassRule,
-    functions: tuple[int, int],
+    made: Tables,
     viscosity: tuple[float, float],
     tip: Array,
     root_inertia: Array,
     gravity: Array,
     links: Array = _NO_LINKS,
 ) -> CurvatureModel:
-    ends = np.concatenate([[0.0], rule.nodes])
-    fine = fine_rule(profile, ends)
-    phi = strain_functions(profile, functions, fine)
-    rest = np.zeros((2 * rule.nodes.size, 3))
-    if np.any(profile.reference_curvature != 0.0):
-        rest = np.hstack(interval_moments(fine, ends, fine.of(profile.reference_curvature).T)).T
-    bends, twists = functions
-    moments = np.hstack(interval_moments(fine, ends, phi)).T
-    twist, bend_y, bend_z = np.split(moments, [twists, twists + bends], axis=1)
     return CurvatureModel(
-        np.ascontiguousarray(twist),
-        np.ascontiguousarray(bend_y),
-        np.ascontiguousarray(bend_z),
-        np.ascontiguousarray(rest),
-        np.diff(ends),
-        rule.mass,
-        rule.rotary,
-        np.array([np.cos(profile.spine_angle), np.sin(profile.spine_angle)]),
-        stiffness_matrix(profile, functions, fine, phi),
-        np.array(viscosity, dtype=float),
-        tip,
-        root_inertia,
-        gravity,
-        links,
+        **made._asdict(),
+        viscosity=np.array(viscosity, dtype=float),
+        tip=tip,
+        root_inertia=root_inertia,
+        gravity=gravity,
+        links=links,
     )
 
 
@@ -326,7 +303,8 @@ def solve_static(model: CurvatureModel, profile: Profile, loads: Any) -> tuple[A
     bends = model.bend_y.shape[1]
     twists = model.twist.shape[1]
     rule, where = piecewise_rule(profile, max(_STATIC_POINTS, 3 * max(bends, twists)))
-    chain = _model(profile, rule, (bends, twists), (0.0, 0.0), model.tip, model.root_inertia, model.gravity)
+    cut = tables(profile, rule, (bends, twists))
+    chain = _model(cut, (0.0, 0.0), model.tip, model.root_inertia, model.gravity)
     forces = where.of(np.asarray(loads.line_load, dtype=float)) * where.weight[:, None]
     forces[-1] += loads.tip_force
     spin = np.asarray(loads.spin, dtype=float)

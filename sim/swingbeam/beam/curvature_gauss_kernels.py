@@ -13,29 +13,13 @@ Ordinary Differential Equations II, §IV.8).
 
 from __future__ import annotations
 
-import math
-from typing import Any, NamedTuple
-
-import numpy as np
-from numba import njit
-
-from .compiled import kernel
-from .curvature_kernels import IN_DAMPING, IN_FREE, IN_STIFFNESS, new_workspace, residual
-from .curvature_mass_kernels import factor_symmetric, invert, mass_matrix, multiply, solve_symmetric
+from .compiled import kernel, piece
+from .curvature_gauss_state import AGE, EXACT, KNOWN, PASSES, UNWEIGHED
+from .curvature_kernels import residual
+from .curvature_mass_kernels import factor_symmetric, multiply, solve_symmetric
+from .curvature_newton_kernels import mass_at, simplified_change, simplified_matrix, stage_unknowns, true_inverse
+from .curvature_predict_kernels import predict, predict_elastic, predict_node, remember_stages
 from .curvature_row_kernels import motion_couple, write_row
-
-C1 = 0.5 - math.sqrt(3.0) / 6.0
-C2 = 0.5 + math.sqrt(3.0) / 6.0
-_A11 = 0.25
-_A12 = 0.25 - math.sqrt(3.0) / 6.0
-_A21 = 0.25 + math.sqrt(3.0) / 6.0
-_A22 = 0.25
-_AA11 = _A11 * _A11 + _A12 * _A21
-_AA12 = _A11 * _A12 + _A12 * _A22
-_AA21 = _A21 * _A11 + _A22 * _A21
-_AA22 = _A21 * _A12 + _A22 * _A22
-_EIGENVALUE = 0.25 + 1j * math.sqrt(3.0) / 12.0
-_MIX = 2.0 + math.sqrt(3.0)  # T = [[1, 1], [−i·_MIX, i·_MIX]]
 
 TOLERANCE = 1.0e-13
 """Largest change still to come of an unknown within a step, rad: far below what any result shows, so that a
@@ -55,291 +39,13 @@ _PATIENCE = 14
 _MOST_PASSES = 60
 _MOST_REBUILDS = 4
 _NODE_TOLERANCE = 1.0e-7
-_SOFTENING = 4.0e-12
+SOFTENING = 4.0e-12
 """s². The mass matrix is softened by this times the stiffness where it is inverted: unknowns without mass
 (twist without rotary inertia) have no acceleration of their own and keep what is extrapolated from the
 stages."""
 
-# Entries of GaussState.memory.
-AGE = 0  # steps since the true tangent was built; -1: none
-KNOWN = 1  # earlier steps whose stages are known, 0 … 2
-EXACT = 2  # steps for which the true tangent is still to be used, since the simplified one failed
-PASSES = 3  # Newton passes of the last step
-UNWEIGHED = 4  # 1: the mass matrix at the node is not known
 
-
-def _extrapolation(places: list[float], at: list[float]) -> np.ndarray:
-    """Lagrange weights (len(at), len(places)) of the polynomial through `places`, evaluated at `at`."""
-    out = np.ones((len(at), len(places)))
-    for r, t in enumerate(at):
-        for j, a in enumerate(places):
-            for k, b in enumerate(places):
-                if k != j:
-                    out[r, j] *= (t - b) / (a - b)
-    return out
-
-
-# The accelerations of the next two stages, and of the step's end, from the last four stages.
-_NEXT = _extrapolation([C1 - 2.0, C2 - 2.0, C1 - 1.0, C2 - 1.0], [C1, C2])
-_END = _extrapolation([C1 - 1.0, C2 - 1.0, C1, C2], [1.0])
-_NEXT_SHORT = _extrapolation([C1 - 1.0, C2 - 1.0], [C1, C2])
-_END_SHORT = _extrapolation([C1, C2], [1.0])
-
-
-class GaussState(NamedTuple):
-    """The march's memory: unknowns x = (y, q) at the last node, matrices, and room to work in."""
-
-    x: Any
-    """(n,)"""
-    rate: Any
-    acceleration: Any
-    stages: Any
-    """(4, n): accelerations of the last four stages, oldest first"""
-    trial: Any
-    """(8, n): room"""
-    forces: Any
-    """(2n,): residuals of both stages"""
-    change: Any
-    """(2n,)"""
-    node_mass: Any
-    """(n, n): mass matrix at the last node"""
-    node_factors: Any
-    simplified: Any
-    """(n, n) complex: factors of the simplified Newton matrix"""
-    mixed: Any
-    """(n,) complex"""
-    mass: Any
-    """(2, n, n): true tangents of either stage"""
-    damping: Any
-    stiffness: Any
-    newton: Any
-    """(2n, 2n), destroyed by its inversion"""
-    inverse: Any
-    rates: Any
-    """room for `mass_matrix`"""
-    own: Any
-    jacobian: Any
-    memory: Any
-    """(5,) int: see above"""
-    step: Any
-    """(2,) s: the step of the true tangent, the step of the known stages"""
-    work: Any
-
-
-def new_state(unknowns: int, intervals: int) -> GaussState:
-    """An empty state: everything at rest."""
-    n = unknowns
-    return GaussState(
-        x=np.zeros(n),
-        rate=np.zeros(n),
-        acceleration=np.zeros(n),
-        stages=np.zeros((4, n)),
-        trial=np.zeros((8, n)),
-        forces=np.zeros(2 * n),
-        change=np.zeros(2 * n),
-        node_mass=np.zeros((n, n)),
-        node_factors=np.zeros((n, n)),
-        simplified=np.zeros((n, n), dtype=np.complex128),
-        mixed=np.zeros(n, dtype=np.complex128),
-        mass=np.zeros((2, n, n)),
-        damping=np.zeros((2, n, n)),
-        stiffness=np.zeros((2, n, n)),
-        newton=np.zeros((2 * n, 2 * n)),
-        inverse=np.zeros((2 * n, 2 * n)),
-        rates=np.zeros((6, 6)),
-        own=np.zeros((n, 6)),
-        jacobian=np.zeros((n, 6)),
-        memory=np.array([-1, 0, 0, 0, 1]),
-        step=np.zeros(2),
-        work=new_workspace(intervals),
-    )
-
-
-@njit(error_model="numpy")
-def _mass_columns(model, inputs, free, x, rate, acceleration, work, base, column, mass):
-    """mass (n, n) = ∂r/∂ẍ, from unit accelerations (r is linear in them)."""
-    n = x.shape[0]
-    for i in range(n):
-        base[i] = acceleration[i]
-        acceleration[i] = 0.0
-    residual(model, inputs, free, x, rate, acceleration, work, column)
-    for i in range(n):
-        for j in range(n):
-            mass[j, i] = -column[j]
-    for i in range(n):
-        acceleration[i] = 1.0
-        residual(model, inputs, free, x, rate, acceleration, work, column)
-        acceleration[i] = 0.0
-        for j in range(n):
-            mass[j, i] += column[j]
-    for i in range(n):
-        acceleration[i] = base[i]
-
-
-@njit(error_model="numpy")
-def _mass_at(model, inputs, free, state, x, rate, acceleration):
-    """The mass matrix at the configuration evaluated last, which is x, ẋ, ẍ."""
-    work = state.work
-    if model.links.shape[0] > 0:
-        room = state.trial[3]
-        _mass_columns(model, inputs, free, x, rate, acceleration, work, room, state.trial[7], state.node_mass)
-    else:
-        mass_matrix(model, inputs, free, work.root, work.chain, state.rates, state.own, state.jacobian, state.node_mass)
-
-
-@njit(error_model="numpy")
-def _simplified_matrix(model, state, inputs, free, h):
-    """Factors of M + h λ C + h² λ² K: mass at the step's start, constant damping and stiffness."""
-    n = state.x.shape[0]
-    if state.memory[UNWEIGHED] == 1:
-        residual(model, inputs, free, state.x, state.rate, state.acceleration, state.work, state.trial[6])
-        _mass_at(model, inputs, free, state, state.x, state.rate, state.acceleration)
-        state.memory[UNWEIGHED] = 0
-    matrix = state.simplified
-    mass = state.node_mass
-    twists = model.twist.shape[1]
-    first = h * _EIGENVALUE
-    second = first * first
-    for i in range(n):
-        for j in range(i, n):
-            matrix[i, j] = mass[i, j]
-    for i in range(n - free):
-        factor = second + first * model.viscosity[1 if i < twists else 0]
-        row = matrix[free + i]
-        stiffness = model.stiffness[i]
-        for j in range(i, n - free):
-            row[free + j] += factor * stiffness[j]
-    for i in range(free):
-        for j in range(i, free):
-            for a in range(3):
-                for b in range(3):
-                    both = inputs[IN_FREE + a * free + i] * inputs[IN_FREE + b * free + j]
-                    pair = inputs[IN_STIFFNESS + 3 * a + b] + inputs[IN_STIFFNESS + 3 * b + a]
-                    matrix[i, j] += both * (0.5 * pair * second + inputs[IN_DAMPING + 3 * a + b] * first)
-    return factor_symmetric(matrix)
-
-
-@njit(error_model="numpy")
-def _simplified_change(state):
-    """Change of both stages' accelerations from their residuals by one complex solution."""
-    n = state.x.shape[0]
-    mixed = state.mixed
-    forces = state.forces
-    for i in range(n):
-        mixed[i] = complex(0.5 * forces[i], forces[n + i] * (0.5 / _MIX))
-    solve_symmetric(state.simplified, mixed)
-    for i in range(n):
-        state.change[i] = 2.0 * mixed[i].real
-        state.change[n + i] = 2.0 * _MIX * mixed[i].imag
-
-
-@njit(error_model="numpy")
-def _true_matrices(model, inputs, free, x, rate, acceleration, work, base, column, mass, damping, stiffness):
-    """Mass, damping and stiffness as the derivatives of the residual, by differences."""
-    n = x.shape[0]
-    _mass_columns(model, inputs, free, x, rate, acceleration, work, base, column, mass)
-    for i in range(n):
-        for part in range(2):
-            values = x if part == 0 else rate
-            out = stiffness if part == 0 else damping
-            d = 1e-5 if part == 0 else 1e-2
-            kept = values[i]
-            values[i] = kept + d
-            residual(model, inputs, free, x, rate, acceleration, work, base)
-            values[i] = kept - d
-            residual(model, inputs, free, x, rate, acceleration, work, column)
-            values[i] = kept
-            for j in range(n):
-                out[j, i] = (base[j] - column[j]) / (2.0 * d)
-
-
-@njit(error_model="numpy")
-def _stage_unknowns(state, h):
-    """trial 0, 1 = x, ẋ of the first stage, 2, 3 of the second, from the accelerations in 4 and 5."""
-    x = state.x
-    rate = state.rate
-    trial = state.trial
-    hh = h * h
-    for i in range(x.shape[0]):
-        k1 = trial[4, i]
-        k2 = trial[5, i]
-        v = rate[i]
-        trial[0, i] = x[i] + C1 * h * v + hh * (_AA11 * k1 + _AA12 * k2)
-        trial[1, i] = v + h * (_A11 * k1 + _A12 * k2)
-        trial[2, i] = x[i] + C2 * h * v + hh * (_AA21 * k1 + _AA22 * k2)
-        trial[3, i] = v + h * (_A21 * k1 + _A22 * k2)
-
-
-@njit(error_model="numpy")
-def _true_inverse(model, state, free, first, second, h):
-    """The inverse of the true Newton matrix at the stages in `trial`."""
-    n = state.x.shape[0]
-    trial = state.trial
-    _stage_unknowns(state, h)
-    for k in range(2):
-        _true_matrices(
-            model,
-            first if k == 0 else second,
-            free,
-            trial[2 * k],
-            trial[2 * k + 1],
-            trial[4 + k],
-            state.work,
-            trial[6],
-            trial[7],
-            state.mass[k],
-            state.damping[k],
-            state.stiffness[k],
-        )
-    newton = state.newton
-    hh = h * h
-    for i in range(n):
-        for j in range(n):
-            m = state.mass[0, i, j]
-            c = h * state.damping[0, i, j]
-            k = hh * state.stiffness[0, i, j]
-            newton[i, j] = m + _A11 * c + _AA11 * k
-            newton[i, n + j] = _A12 * c + _AA12 * k
-            m = state.mass[1, i, j]
-            c = h * state.damping[1, i, j]
-            k = hh * state.stiffness[1, i, j]
-            newton[n + i, j] = _A21 * c + _AA21 * k
-            newton[n + i, n + j] = m + _A22 * c + _AA22 * k
-    state.memory[AGE] = 0
-    state.step[0] = h
-    return invert(newton, state.inverse)
-
-
-@njit(error_model="numpy")
-def _predict(state, h):
-    """Accelerations of the two stages ahead into trial 4 and 5, from the stages that are known."""
-    n = state.x.shape[0]
-    trial = state.trial
-    stages = state.stages
-    known = state.memory[KNOWN] if state.step[1] == h else 0
-    for i in range(n):
-        if known >= 2:
-            trial[4, i] = (
-                _NEXT[0, 0] * stages[0, i]
-                + _NEXT[0, 1] * stages[1, i]
-                + _NEXT[0, 2] * stages[2, i]
-                + _NEXT[0, 3] * stages[3, i]
-            )
-            trial[5, i] = (
-                _NEXT[1, 0] * stages[0, i]
-                + _NEXT[1, 1] * stages[1, i]
-                + _NEXT[1, 2] * stages[2, i]
-                + _NEXT[1, 3] * stages[3, i]
-            )
-        elif known == 1:
-            trial[4, i] = _NEXT_SHORT[0, 0] * stages[2, i] + _NEXT_SHORT[0, 1] * stages[3, i]
-            trial[5, i] = _NEXT_SHORT[1, 0] * stages[2, i] + _NEXT_SHORT[1, 1] * stages[3, i]
-        else:
-            trial[4, i] = state.acceleration[i]
-            trial[5, i] = state.acceleration[i]
-
-
-@njit(error_model="numpy")
+@piece
 def _solve_stages(model, state, inputs, row, free, h, couples):
     """Newton iteration for the accelerations of both stages (in trial 4 and 5). Returns whether it converged.
 
@@ -352,16 +58,18 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
     first = inputs[row]
     second = inputs[row + 1]
     memory = state.memory
-    _predict(state, h)
+    predict(state, h)
     exact = memory[EXACT] > 0
     if exact:
         memory[EXACT] -= 1
         stale = memory[AGE] < 0 or memory[AGE] >= _KEEP_EXACT or state.step[0] != h
-        if stale and not _true_inverse(model, state, free, first, second, h):
+        if stale and not true_inverse(model, state, free, first, second, h):
             return False
         memory[AGE] += 1
-    elif not _simplified_matrix(model, state, first, free, h):
-        return False
+    else:
+        if not simplified_matrix(model, state, first, free, h):
+            return False
+        predict_elastic(model, state, free, h)
     hh = h * h
     # The angles of a chain are of the order of one: rounding does not let them come nearer.
     tolerance = TOLERANCE if free == 0 or model.links.shape[0] > 0 else TOLERANCE_FREE
@@ -369,7 +77,7 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
     since = 0
     before = 1e300
     for sweep in range(_MOST_PASSES):
-        _stage_unknowns(state, h)
+        stage_unknowns(state, h)
         residual(model, first, free, trial[0], trial[1], trial[4], work, state.forces[:n])
         motion_couple(work.root, couples[row])
         residual(model, second, free, trial[2], trial[3], trial[5], work, state.forces[n:])
@@ -377,7 +85,7 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
         if exact:
             multiply(state.inverse, state.forces, state.change)
         else:
-            _simplified_change(state)
+            simplified_change(state)
         size = 0.0
         finite = True
         for i in range(2 * n):
@@ -405,7 +113,7 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
                 for i in range(n):
                     trial[4, i] = state.acceleration[i]
                     trial[5, i] = state.acceleration[i]
-            if not _true_inverse(model, state, free, first, second, h):
+            if not true_inverse(model, state, free, first, second, h):
                 return False
             exact = True
             memory[EXACT] = _STAY_EXACT
@@ -417,7 +125,7 @@ def _solve_stages(model, state, inputs, row, free, h, couples):
     return False
 
 
-@njit(error_model="numpy")
+@piece
 def _solve_node(model, state, inputs, free, x, rate, acceleration):
     """Accelerations that satisfy the equations of motion at given x, ẋ, from a guess.
 
@@ -430,13 +138,13 @@ def _solve_node(model, state, inputs, free, x, rate, acceleration):
     for sweep in range(3):
         residual(model, inputs, free, x, rate, acceleration, state.work, change)
         if sweep == 0:
-            _mass_at(model, inputs, free, state, x, rate, acceleration)
+            mass_at(model, inputs, free, state, x, rate, acceleration)
             for i in range(n):
                 for j in range(n):
                     factors[i, j] = state.node_mass[i, j]
             for i in range(n - free):
                 for j in range(n - free):
-                    factors[free + i, free + j] += _SOFTENING * model.stiffness[i, j]
+                    factors[free + i, free + j] += SOFTENING * model.stiffness[i, j]
             if not factor_symmetric(factors):
                 return False
         solve_symmetric(factors, change)
@@ -455,32 +163,25 @@ def _solve_node(model, state, inputs, free, x, rate, acceleration):
     return True
 
 
-@njit(error_model="numpy")
+@piece
 def _finish_step(model, state, inputs, row, free, h):
     """The node at the step's end: unknowns, their accelerations, the memory of stages. False: not finite."""
     n = state.x.shape[0]
     trial = state.trial
-    stages = state.stages
     known = state.memory[KNOWN] if state.step[1] == h else 0
+    remember_stages(state, h)
+    # Until the node is known, so that a step that fails is not built on.
+    state.memory[KNOWN] = 0
+    if not predict_node(model, state, free, h, known):
+        return False
     for i in range(n):
-        k1 = trial[4, i]
-        k2 = trial[5, i]
-        trial[0, i] = state.x[i] + h * state.rate[i] + 0.5 * h * h * ((1.0 - C1) * k1 + (1.0 - C2) * k2)
-        trial[1, i] = state.rate[i] + 0.5 * h * (k1 + k2)
-        trial[2, i] = _END_SHORT[0, 0] * k1 + _END_SHORT[0, 1] * k2
-        if known >= 1:
-            trial[2, i] = _END[0, 0] * stages[2, i] + _END[0, 1] * stages[3, i] + _END[0, 2] * k1 + _END[0, 3] * k2
-        if not (abs(trial[0, i]) < 1e6):
-            return False
+        for j in range(n):
+            state.mass_before[i, j] = state.node_mass[i, j]
     state.memory[UNWEIGHED] = 1
     if not _solve_node(model, state, inputs[row + 2], free, trial[0], trial[1], trial[2]):
         return False
     state.memory[UNWEIGHED] = 0
     for i in range(n):
-        stages[0, i] = stages[2, i]
-        stages[1, i] = stages[3, i]
-        stages[2, i] = trial[4, i]
-        stages[3, i] = trial[5, i]
         state.x[i] = trial[0, i]
         state.rate[i] = trial[1, i]
         state.acceleration[i] = trial[2, i]

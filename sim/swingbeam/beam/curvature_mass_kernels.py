@@ -8,12 +8,12 @@ instead of one for each unknown.
 
 from __future__ import annotations
 
-from numba import njit
+from .compiled import piece
+from .curvature_chain_kernels import exponential_series
+from .curvature_layout import IN_FREE, ROOT_THETA
 
-from .curvature_kernels import IN_FREE, ROOT_THETA, exponential_series
 
-
-@njit(error_model="numpy")
+@piece
 def interval_rates(row, h, out):
     """What unit rates of the integrated strains do across an interval.
 
@@ -91,7 +91,7 @@ def interval_rates(row, h, out):
         out[k, 5] = n2 + b * r2 + br * p2 + cr * s2 + c * ((t0 * p1 - t1 * p0) + (x * r1 - y * r0))
 
 
-@njit(error_model="numpy")
+@piece
 def _own_rates(model, j, rates, free, own):
     """own (n, 6): relative angular velocity and offset rate across interval j for unit rates."""
     twists = model.twist.shape[1]
@@ -121,7 +121,7 @@ def _own_rates(model, j, rates, free, own):
             row_z[i] = whole_z * z + first_z * z_first
 
 
-@njit(error_model="numpy")
+@piece
 def mass_matrix(model, inputs, free, root, chain, rates, own, jacobian, mass):
     """mass (n, n) at the configuration that `chain` was left at by the forward pass.
 
@@ -208,7 +208,7 @@ def mass_matrix(model, inputs, free, root, chain, rates, own, jacobian, mass):
             mass[b, a] = mass[a, b]
 
 
-@njit(error_model="numpy")
+@piece
 def _root_rates(model, inputs, free, root, jacobian, mass):
     """Angular velocity J_r N of the root for unit rates of its free unknowns, and the root's own inertia."""
     x = root[ROOT_THETA]
@@ -236,7 +236,7 @@ def _root_rates(model, inputs, free, root, jacobian, mass):
             mass[a, e] += h0 * jacobian[e, 0] + h1 * jacobian[e, 1] + h2 * jacobian[e, 2]
 
 
-@njit(error_model="numpy")
+@piece
 def factor_symmetric(matrix):
     """L D Lᵀ in place, by columns of the lower triangle, without pivoting; real or complex symmetric.
 
@@ -263,7 +263,7 @@ def factor_symmetric(matrix):
     return True
 
 
-@njit(error_model="numpy")
+@piece
 def solve_symmetric(factors, vector):
     """vector becomes the solution of the factored system; everything runs along the rows of Lᵀ."""
     n = vector.shape[0]
@@ -280,7 +280,7 @@ def solve_symmetric(factors, vector):
         vector[k] = value
 
 
-@njit(error_model="numpy")
+@piece
 def invert(matrix, inverse):
     """Gauss–Jordan with row pivoting; `matrix` is destroyed. False: singular or not finite."""
     n = matrix.shape[0]
@@ -314,7 +314,7 @@ def invert(matrix, inverse):
     return True
 
 
-@njit(error_model="numpy")
+@piece
 def multiply(matrix, vector, out):
     """out = matrix · vector."""
     n = vector.shape[0]

@@ -2,30 +2,24 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numba import njit
-
-from .compiled import kernel
-from .curvature_kernels import (
-    FORCE,
-    MOMENT,
-    E,
-    backward,
-    forward,
-    integrate_strains,
-    place_root,
-    project,
-    residual,
-    root_balance,
-)
+from .compiled import kernel, piece
+from .curvature_chain_kernels import backward, forward
+from .curvature_kernels import residual
+from .curvature_layout import FORCE, MOMENT, E
 from .curvature_mass_kernels import invert, multiply
+from .curvature_root_kernels import place_root, root_balance
+from .curvature_strain_kernels import integrate_strains, project
 
 
-@njit(error_model="numpy")
-def _dead_loads(chain, forces, moment):
+@piece
+def _dead_loads(work, forces, moment):
     """Adds loads fixed in direction in the root frame: forces (J, 3) at the nodes, a moment at the tip."""
-    turn = np.eye(3)
-    next_turn = np.empty((3, 3))
+    chain = work.chain
+    turn = work.turn
+    next_turn = work.next_turn
+    for i in range(3):
+        for j in range(3):
+            turn[i, j] = 1.0 if i == j else 0.0
     intervals = chain.shape[0]
     for k in range(intervals):
         c = chain[k]
@@ -42,14 +36,14 @@ def _dead_loads(chain, forces, moment):
                     c[MOMENT + i] -= turn[j, i] * moment[j]
 
 
-@njit(error_model="numpy")
+@piece
 def _balance(model, inputs, free, x, still, forces, moment, work, out):
     """Residual at rest relative to the root, with dead loads."""
     root = work.root
     place_root(inputs, free, x, still, still, root)
     integrate_strains(model, x[free:], still[free:], still[free:], work.strain)
     forward(model, root, work.strain, work.chain)
-    _dead_loads(work.chain, forces, moment)
+    _dead_loads(work, forces, moment)
     backward(model, root, work.chain, work.general)
     project(model, x[free:], still[free:], work.general, out[free:])
     root_balance(model, inputs, free, root, out)

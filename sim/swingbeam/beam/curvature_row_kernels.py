@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from numba import njit
-
-from .curvature_kernels import (
+from .compiled import piece
+from .curvature_layout import (
     ACCELERATION,
     ALPHA,
     D_RATE,
@@ -23,7 +22,7 @@ from .curvature_kernels import (
 )
 
 
-@njit(error_model="numpy")
+@piece
 def motion_couple(root, out):
     """The root couple from the yielded root's axes into the motion's."""
     for i in range(3):
@@ -34,7 +33,7 @@ def motion_couple(root, out):
         )
 
 
-@njit(error_model="numpy")
+@piece
 def write_row(model, inputs, free, x, rate, work, row):
     """One row of the history (see `history`) from an evaluation of the equations of motion at a node."""
     root = work.root

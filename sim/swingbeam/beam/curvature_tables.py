@@ -8,7 +8,7 @@ P_k Legendre's polynomials: where the moment is smooth, as it is along a shaft d
 the other, few functions do, whatever the stiffness does. c makes the unknowns angles (rad).
 
 The axis is cut into intervals. The solver needs of each function only its integral and its first moment over
-every interval (the fourth-order Magnus expansion, see `curvature_kernels`), and these are exact here for any
+every interval (the fourth-order Magnus expansion, see `curvature_chain_kernels`), and these are exact here for any
 stiffness that is linear between stations, steps and kinks included: an interval may hold any number of
 stations.
 
@@ -33,6 +33,7 @@ Array = NDArray[np.float64]
 _POINTS_PER_PIECE = 14
 """Gauss points on a piece over which a stiffness at most doubles: 1/(linear) has its pole at 3 half-lengths
 from the middle, so the error falls like 5.8^(−2·14), below rounding even beside a polynomial of degree 12."""
+_X, _W = leggauss(_POINTS_PER_PIECE)
 
 
 class Fine(NamedTuple):
@@ -72,13 +73,12 @@ def fine_rule(profile: Profile, ends: Array) -> Fine:
         )
         owner = np.searchsorted(starts, 0.5 * (cuts[1:] + cuts[:-1]), side="right") - 1
         left = index[owner]
-    x, w = leggauss(_POINTS_PER_PIECE)
     half = 0.5 * np.diff(cuts)
-    s = (0.5 * (cuts[1:] + cuts[:-1]))[:, None] + half[:, None] * x
-    piece = np.repeat(left, x.size)
+    s = (0.5 * (cuts[1:] + cuts[:-1]))[:, None] + half[:, None] * _X
+    piece = np.repeat(left, _X.size)
     flat = s.ravel()
     fraction = (flat - profile.s[piece]) / (profile.s[piece + 1] - profile.s[piece])
-    return Fine(flat, (half[:, None] * w).ravel(), piece, fraction)
+    return Fine(flat, (half[:, None] * _W).ravel(), piece, fraction)
 
 
 def legendre(count: int, x: Array) -> Array:
@@ -205,3 +205,41 @@ def piecewise_rule(profile: Profile, count: int) -> tuple[MassRule, Fine]:
         fractions.append(part)
     where = Fine(*(np.concatenate(a) for a in (places, weights, pieces, fractions)))
     return MassRule(where.s, where.weight * where.of(profile.mass), where.weight * where.of(profile.rotary)), where
+
+
+class Tables(NamedTuple):
+    """What the solver needs of a profile, in the fields of `curvature_layout.CurvatureModel` of the same names."""
+
+    twist: Array
+    bend_y: Array
+    bend_z: Array
+    rest: Array
+    length: Array
+    mass: Array
+    rotary: Array
+    spine: Array
+    stiffness: Array
+
+
+def tables(profile: Profile, rule: MassRule, functions: tuple[int, int]) -> Tables:
+    """Strain functions (bending a plane, twist) integrated over the intervals of a rule, with stiffness and mass."""
+    bends, twists = functions
+    ends = np.concatenate([[0.0], rule.nodes])
+    fine = fine_rule(profile, ends)
+    phi = strain_functions(profile, functions, fine)
+    rest = np.zeros((2 * rule.nodes.size, 3))
+    if np.any(profile.reference_curvature != 0.0):
+        rest = np.hstack(interval_moments(fine, ends, fine.of(profile.reference_curvature).T)).T
+    moments = np.hstack(interval_moments(fine, ends, phi)).T
+    twist, bend_y, bend_z = np.split(moments, [twists, twists + bends], axis=1)
+    return Tables(
+        np.ascontiguousarray(twist),
+        np.ascontiguousarray(bend_y),
+        np.ascontiguousarray(bend_z),
+        np.ascontiguousarray(rest),
+        np.diff(ends),
+        rule.mass,
+        rule.rotary,
+        np.array([np.cos(profile.spine_angle), np.sin(profile.spine_angle)]),
+        stiffness_matrix(profile, functions, fine, phi),
+    )

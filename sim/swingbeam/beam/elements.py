@@ -36,8 +36,9 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 STAGES: tuple[float, ...] = (1.0,)
-DEFAULT_STEP = 1e-3
-"""s"""
+DEFAULT_STEP = 5e-4
+"""s. The scheme is of second order: at 1 ms the work of the hands over a swing misses what it does by 2.5e-4 of it,
+whatever the damping at high frequencies; half the step brings that under 1e-4."""
 KEEP_PRESCRIBED = 8
 """Steps a tangent is kept: axial stiffness turns with the curvature, so it ages."""
 KEEP_FREE = 3

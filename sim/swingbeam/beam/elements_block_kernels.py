@@ -3,10 +3,10 @@
 
 from __future__ import annotations
 
-from numba import njit
+from .compiled import piece
 
 
-@njit(error_model="numpy")
+@piece
 def add_skew(m, row, column, factor, a0, a1, a2):
     """m[row:row+3, column:column+3] += factor · a^."""
     m[row, column + 1] -= factor * a2
@@ -17,7 +17,7 @@ def add_skew(m, row, column, factor, a0, a1, a2):
     m[row + 2, column + 1] += factor * a0
 
 
-@njit(error_model="numpy")
+@piece
 def add_slope(m, row, column, factor, a0, a1, a2, b0, b1, b2):
     """m[row:row+3, column:column+3] += factor · D(a, b)."""
     dot = factor * (a0 * b0 + a1 * b1 + a2 * b2)
@@ -35,7 +35,7 @@ def add_slope(m, row, column, factor, a0, a1, a2, b0, b1, b2):
     m[row + 2, column + 2] += dot - a2 * b2
 
 
-@njit(error_model="numpy")
+@piece
 def add_outer(m, row, column, factor, a0, a1, a2, b0, b1, b2):
     """m[row:row+3, column:column+3] += factor · a bᵀ."""
     a0 *= factor
@@ -52,7 +52,7 @@ def add_outer(m, row, column, factor, a0, a1, a2, b0, b1, b2):
     m[row + 2, column + 2] += a2 * b2
 
 
-@njit(error_model="numpy")
+@piece
 def multiply(a, b, out, factor):
     """out += factor · a b, all (6, 6)."""
     for i in range(6):
@@ -62,7 +62,7 @@ def multiply(a, b, out, factor):
                 out[i, j] += t * b[k, j]
 
 
-@njit(error_model="numpy")
+@piece
 def multiply_operator(a, b, out, factor):
     """out = factor · a b with b = [[A, B], [0, A]], all (6, 6)."""
     for i in range(6):
@@ -79,7 +79,7 @@ def multiply_operator(a, b, out, factor):
             out[i, j] = s + t3 * b[3, j] + t4 * b[4, j] + t5 * b[5, j]
 
 
-@njit(error_model="numpy")
+@piece
 def multiply_section(a, section, even, f0, f1, f2, m0, m1, m2, sign, out):
     """out = sign · (aᵀ section + even) + odd: the derivative of ± (T⁻ᵀ σ) for the operator a = [[A,
     B], [0, A]].
@@ -99,7 +99,7 @@ def multiply_section(a, section, even, f0, f1, f2, m0, m1, m2, sign, out):
     add_skew(out, 3, 3, 1.0, m0, m1, m2)
 
 
-@njit(error_model="numpy")
+@piece
 def add_block(band, row, column, block, columns):
     """Add six rows of a block to the band at (row, column)."""
     for a in range(6):
@@ -107,7 +107,7 @@ def add_block(band, row, column, block, columns):
             band[row + a, column + b - row - a + 11] += block[a, b]
 
 
-@njit(error_model="numpy")
+@piece
 def add_viscous(out, outer, inner, factor, z0, z1, z2, z3):
     """out[3:, 3:] += factor · Aᵀ Z A' with the rotation parts A of two operators and the viscous
     stiffness Z."""

@@ -13,14 +13,13 @@ right increments η. Even and odd parts of T⁻ᵀ give both at once.
 
 from __future__ import annotations
 
-from numba import njit
-
+from .compiled import piece
 from .elements_pose_kernels import relative_screw, turn_back
 
 BEND, TWIST, STRETCH, DISSIPATED, SCALE_FORCE, SCALE_MOMENT = range(6)
 
 
-@njit(error_model="numpy")
+@piece
 def node_force(model, i, q, v, vd, force):
     """Inertia and weight of node i in body axes into force[i]: m (U̇ + W × U − Rᵀ g) and the rest.
 
@@ -65,7 +64,7 @@ def node_force(model, i, q, v, vd, force):
         force[i, 5] += s0 * a1 - s1 * a0 + j[2, 0] * d0 + j[2, 1] * d1 + j[2, 2] * d2 + w0 * l1 - w1 * l0
 
 
-@njit(error_model="numpy")
+@piece
 def curvature_rate(k, w0, w1, w2, v, e):
     """ẇ of element e: T⁻¹(w) W_B − T⁻¹(−w) W_A, zero for any common rotation rate (objective)."""
     d0 = v[e + 1, 3] - v[e, 3]
@@ -83,7 +82,7 @@ def curvature_rate(k, w0, w1, w2, v, e):
     return r0, r1, r2
 
 
-@njit(error_model="numpy")
+@piece
 def element_stress(model, e, q, gap, v):
     """Strain screw f of element e, its stress σ (elastic and viscous), its rate of curvature ẇ, and k,
     k' of T⁻¹."""
@@ -111,7 +110,7 @@ def element_stress(model, e, q, gap, v):
     return u0, u1, u2, w0, w1, w2, n0, n1, n2, m0, m1, m2, r0, r1, r2, k, k1
 
 
-@njit(error_model="numpy")
+@piece
 def node_forces(model, q, gap, v, vd, force, stress, totals):
     """force (nodes, 6) of all nodes, stress (elements, 6), and totals: energies, lost power, largest
     stresses."""
@@ -192,7 +191,7 @@ def node_forces(model, q, gap, v, vd, force, stress, totals):
     totals[SCALE_MOMENT] = large_m
 
 
-@njit(error_model="numpy")
+@piece
 def kinetic_energy(model, v):
     """Kinetic energy of all nodes and the tip body, J (world velocities)."""
     count = model.node_mass.shape[0]

@@ -14,10 +14,8 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
-
 from .banded import factorise, solve
-from .compiled import kernel
+from .compiled import kernel, piece
 from .elements_forces import (
     SCALE_FORCE,
     SCALE_MOMENT,
@@ -71,7 +69,7 @@ BACK_OFF = 16.0
 """Steps before a shortened keeping may grow again."""
 
 
-@njit(error_model="numpy")
+@piece
 def largest_residual(model, state, free):
     """Largest unbalanced force (or moment over length) over the largest stress, round-off allowed for."""
     nodes = state.x.shape[0]
@@ -286,7 +284,7 @@ def describe(model, state, inputs, row, residual):
     write_row(model, inputs, k, hold, state.q, state.x, state.v, state.vd, state.force, state.totals, row)
 
 
-@njit(error_model="numpy")
+@piece
 def carry_along(state, twist, v):
     """v[i] = Ad(H_i⁻¹ H_0) twist for all nodes: the body velocity of a beam that moves rigidly with
     its root."""

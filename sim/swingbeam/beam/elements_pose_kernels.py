@@ -17,8 +17,7 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
-
+from .compiled import piece
 from .rotations import quaternion_parts, series
 
 # |B_2k|/(2k)!, k = 1 …: the Taylor coefficients of k(t) (Abramowitz & Stegun 1964, 4.3.70).
@@ -36,7 +35,7 @@ K11 = 77683.0 / 14101100039391805440000.0
 K12 = 236364091.0 / 1693824136731743669452800000.0
 
 
-@njit(error_model="numpy")
+@piece
 def inverse_series(t):
     """k(t) of T⁻¹ and its slope dk/dt, to round-off for every angle below 2π."""
     if t < 0.02:
@@ -56,7 +55,7 @@ def inverse_series(t):
     return k, k1
 
 
-@njit(error_model="numpy")
+@piece
 def inverse_series_curve(t):
     """d²k/dt² of T⁻¹, used by the tangent stiffness only."""
     if t < 1.0:
@@ -73,7 +72,7 @@ def inverse_series_curve(t):
     return k2
 
 
-@njit(error_model="numpy")
+@piece
 def turn_back(q, i, a, b, c):
     """Rᵀ (a, b, c) for the quaternion q[i]."""
     q0 = q[i, 0]
@@ -86,7 +85,7 @@ def turn_back(q, i, a, b, c):
     return a + q0 * s - y * r + z * p, b + q0 * p - z * s + x * r, c + q0 * r - x * p + y * s
 
 
-@njit(error_model="numpy")
+@piece
 def turn_out(q, i, a, b, c):
     """R (a, b, c) for the quaternion q[i]."""
     q0 = q[i, 0]
@@ -99,7 +98,7 @@ def turn_out(q, i, a, b, c):
     return a + q0 * s + y * r - z * p, b + q0 * p + z * s - x * r, c + q0 * r + x * p - y * s
 
 
-@njit(error_model="numpy")
+@piece
 def log_pose(p0, p1, p2, p3, d0, d1, d2):
     """The screw f = (u, w) of a relative pose of quaternion p and translation d: u = A(w)ᵀ d; and k,
     k' there."""
@@ -131,7 +130,7 @@ def log_pose(p0, p1, p2, p3, d0, d1, d2):
     return u0, u1, u2, w0, w1, w2, k, k1
 
 
-@njit(error_model="numpy")
+@piece
 def relative_screw(q, gap, e):
     """f = log(H_e⁻¹ H_{e+1}) of the nodes e and e + 1, q (nodes, 4), gap (elements, 3); and k, k' at f.
 
@@ -159,7 +158,7 @@ def relative_screw(q, gap, e):
     )
 
 
-@njit(error_model="numpy")
+@piece
 def move_pose(q, i, f0, f1, f2, w0, w1, w2, q_out, shift):
     """Pose i moved by exp(f) from the right: q_out[i], renormalised, and its displacement shift[i], world."""
     t = w0 * w0 + w1 * w1 + w2 * w2
@@ -193,7 +192,7 @@ def move_pose(q, i, f0, f1, f2, w0, w1, w2, q_out, shift):
     q_out[i, 3] = g * r3
 
 
-@njit(error_model="numpy")
+@piece
 def link(gap, shift, gap_out):
     """gap_out (elements, 3) after the nodes have moved by shift (nodes, 3)."""
     for e in range(gap.shape[0]):
@@ -201,7 +200,7 @@ def link(gap, shift, gap_out):
             gap_out[e, j] = gap[e, j] + (shift[e + 1, j] - shift[e, j])
 
 
-@njit(error_model="numpy")
+@piece
 def positions(gap, x):
     """x[1:] from x[0] and the gaps."""
     for e in range(gap.shape[0]):
@@ -209,7 +208,7 @@ def positions(gap, x):
             x[e + 1, j] = x[e, j] + gap[e, j]
 
 
-@njit(error_model="numpy")
+@piece
 def quaternion_of(r, q, i):
     """q[i] = unit quaternion of the rotation matrix r."""
     q0, q1, q2, q3 = quaternion_parts(r)
@@ -220,7 +219,7 @@ def quaternion_of(r, q, i):
     q[i, 3] = s * q3
 
 
-@njit(error_model="numpy")
+@piece
 def matrix_of(q, i, r):
     """r (3,3) = the rotation matrix of the quaternion q[i]."""
     q0 = q[i, 0]
@@ -238,7 +237,7 @@ def matrix_of(q, i, r):
     r[2, 1] = 2.0 * (y * z + q0 * x)
 
 
-@njit(error_model="numpy")
+@piece
 def screw_operator(u0, u1, u2, w0, w1, w2, odd, even, odd_slope, even_slope, out):
     """out (6,6) = [[A, B], [0, A]] with A = I + odd w^ + even w^² and B its derivative along u.
 

@@ -8,8 +8,7 @@ moment the root gives the beam and J the root's own inertia. Variations go by ri
 
 from __future__ import annotations
 
-from numba import njit
-
+from .compiled import piece
 from .elements_block_kernels import add_outer, add_skew, add_slope
 from .elements_pose_kernels import move_pose, quaternion_of, turn_back
 from .elements_tangent import ROOT_BY_NODE, ROOT_BY_ROOT
@@ -22,7 +21,7 @@ TURN = 7
 UNBALANCED, OUTSIDE, Y, Y_DOT, Y_DDOT, COUPLE = range(10, 16)
 
 
-@njit(error_model="numpy")
+@piece
 def place_root(model, inputs, k, hold, q, x, v, vd):
     """Pose, velocity and acceleration of node 0 from the motion at row k and y in `hold`."""
     free = inputs.free.shape[2]
@@ -68,7 +67,7 @@ def place_root(model, inputs, k, hold, q, x, v, vd):
     vd[0, 2] = hold[ACCELERATION, 2] + g2 - v[0, 3] * v[0, 1] + v[0, 4] * v[0, 0]
 
 
-@njit(error_model="numpy")
+@piece
 def root_balance(model, inputs, k, hold, force, residual):
     """residual (3,) of the free axes, and the couple the root needs in hold[COUPLE], from force[0]."""
     j = model.root_inertia
@@ -114,7 +113,7 @@ def root_balance(model, inputs, k, hold, force, residual):
         residual[f] = inputs.free[k, 0, f] * p0 + inputs.free[k, 1, f] * p1 + inputs.free[k, 2, f] * p2
 
 
-@njit(error_model="numpy")
+@piece
 def series_curves(t):
     """d²b/dt² and d²c/dt² of `rotations.series`."""
     if t < 0.25:
@@ -128,7 +127,7 @@ def series_curves(t):
     return ddb, ddc
 
 
-@njit(error_model="numpy")
+@piece
 def root_increments(inputs, k, hold, w_mass, w_rate, blocks, turns):
     """turns (3, 9): η, δΩ and δΩ̇ for increments of y, with δẏ = w_rate δy and δÿ = w_mass δy."""
     free = inputs.free.shape[2]
@@ -211,7 +210,7 @@ def root_increments(inputs, k, hold, w_mass, w_rate, blocks, turns):
         turns[2, 3 + f] += e2
 
 
-@njit(error_model="numpy")
+@piece
 def root_rows(model, inputs, k, hold, w_rate, turns, blocks, band):
     """Rows of the free root axes in the band, from what `assemble` left and the root's own inertia and
     couple."""

@@ -3,8 +3,7 @@
 
 from __future__ import annotations
 
-from numba import njit
-
+from .compiled import piece
 from .elements_forces import BEND, DISSIPATED, STRETCH, TWIST, kinetic_energy
 from .elements_pose_kernels import matrix_of, turn_out
 from .elements_root_kernels import COUPLE, THETA, Y_DDOT, Y_DOT, Y
@@ -15,7 +14,7 @@ contraction seen with it, steps of that size so far, steps a tangent is kept at 
 before that may grow."""
 
 
-@njit(error_model="numpy")
+@piece
 def write_row(model, inputs, k, hold, q, x, v, vd, force, totals, row):
     """One output row (the layout of `history`) from a state in balance."""
     last = model.node_mass.shape[0] - 1
@@ -51,7 +50,7 @@ def write_row(model, inputs, k, hold, q, x, v, vd, force, totals, row):
         row[i] = 0.0
 
 
-@njit(error_model="numpy")
+@piece
 def copy_into(out, source):
     """out = source, two dimensions (a slice assignment makes numba compile its broadcasting)."""
     for i in range(source.shape[0]):
@@ -59,7 +58,7 @@ def copy_into(out, source):
             out[i, j] = source[i, j]
 
 
-@njit(error_model="numpy")
+@piece
 def accept(state, alpha_m, alpha_f, free):
     """Make the trial state of a step the state."""
     share = 1.0 / (1.0 - alpha_m)
@@ -85,7 +84,7 @@ def accept(state, alpha_m, alpha_f, free):
         state.root[2, c] = state.hold[Y_DDOT, c]
 
 
-@njit(error_model="numpy")
+@piece
 def predict(state, h, beta, gamma, alpha_m, alpha_f, free):
     """Trial state: v̇ carried on in a straight line where the last two steps were of this size, else kept."""
     ahead = 1.0 if state.clock[EVEN_STEPS] > 0.0 else 0.0

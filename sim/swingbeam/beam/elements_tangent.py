@@ -19,8 +19,7 @@ and the moment rows are its derivative along (u, M).
 
 from __future__ import annotations
 
-from numba import njit
-
+from .compiled import piece
 from .elements_block_kernels import (
     add_block,
     add_outer,
@@ -38,7 +37,7 @@ MASS, RATE, WEIGHT, TURN_A, TURN_B, BACK, FRONT, EVEN, SECTION, SIDE_A, SIDE_B, 
 ROOT_BY_NODE, ROOT_BY_ROOT = 13, 14
 
 
-@njit(error_model="numpy")
+@piece
 def node_matrices(model, i, q, v, vd, dead, mass, rate, weight):
     """∂/∂v̇, ∂/∂v and ∂/∂(right increment) of `node_force` of node i, each (6, 6).
 
@@ -110,7 +109,7 @@ def node_matrices(model, i, q, v, vd, dead, mass, rate, weight):
     add_skew(weight, 3, 3, -1.0, f0, f1, f2)
 
 
-@njit(error_model="numpy")
+@piece
 def add_adjoint(v, i, out):
     """out (6, 6) = ad_v = [[W^, U^], [0, W^]] of v[i]."""
     for a in range(6):
@@ -121,7 +120,7 @@ def add_adjoint(v, i, out):
     add_skew(out, 0, 3, 1.0, v[i, 0], v[i, 1], v[i, 2])
 
 
-@njit(error_model="numpy")
+@piece
 def assemble(model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w_pose, free, root, blocks, band):
     """Fill band (n, 23) with w_mass ∂r/∂v̇ + w_rate ∂r/∂v + w_pose ∂r/∂(pose), n = free + 6 N.
 
@@ -341,7 +340,7 @@ def assemble(model, q, gap, v, vd, move, dead, stress, steady, w_mass, w_rate, w
                     blocks[ROOT_BY_ROOT, i, c] = turn_a[3 + i, c]
 
 
-@njit(error_model="numpy")
+@piece
 def expect_stress(model, q, gap, right, stress, blocks):
     """stress (elements, 6) expected to first order after the increments in right[12:] of the nodes 1 … N."""
     count = model.stiff_force.shape[0]

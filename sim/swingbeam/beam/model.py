@@ -70,7 +70,8 @@ class Profile:
     rotary: Array
     spine_angle: float
     reference_curvature: Array
-    _cache: dict[Any, Any] = field(default_factory=dict, init=False, repr=False)
+    kept: dict[Any, Any] = field(default_factory=dict, init=False, repr=False)
+    """Tables that solvers have made of this profile; not part of what it is."""
 
     def __init__(
         self,
@@ -127,7 +128,7 @@ class Profile:
             array.setflags(write=False)
             object.__setattr__(self, name, array)
         object.__setattr__(self, "spine_angle", float(spine_angle))
-        object.__setattr__(self, "_cache", {})
+        object.__setattr__(self, "kept", {})
 
     @property
     def length(self) -> float:

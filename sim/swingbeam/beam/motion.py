@@ -49,8 +49,8 @@ class Motion:
 
     t: Array
     """(n,) s: the sample times."""
-    _position: BSpline
-    _quaternion: BSpline
+    _pose: BSpline
+    """(7,): position, quaternion."""
 
     @classmethod
     def from_samples(cls, t: ArrayLike, position: ArrayLike, rotation: ArrayLike) -> Motion:
@@ -99,7 +99,7 @@ class Motion:
             raise InputError("Motion: more than a quarter turn between two samples; sample more often")
         # Fewer than six samples: the one polynomial through all of them, so that no instant has a kink.
         degree = min(5, n - 1)
-        return cls(times, make_interp_spline(times, points, k=degree), make_interp_spline(times, quaternion, k=degree))
+        return cls(times, make_interp_spline(times, np.hstack([points, quaternion]), k=degree))
 
     @classmethod
     def still(cls, duration: float, position: ArrayLike = (0.0, 0.0, 0.0), rotation: ArrayLike | None = None) -> Motion:
@@ -133,7 +133,8 @@ class Motion:
                 f"Motion: asked for {times.min():.6g} … {times.max():.6g} s, known {self.start:.6g} … {self.end:.6g} s"
             )
         times = np.clip(times, self.start, self.end)
-        q, qd, qdd = (self._quaternion(times, nu) for nu in (0, 1, 2))
+        pose, rate, acceleration = (self._pose(times, nu) for nu in (0, 1, 2))
+        q, qd, qdd = (values[:, 3:] for values in (pose, rate, acceleration))
         # With q of any length, 2 q̄ q̇/|q|² has the body rate as its vector part (and the length's rate as scalar).
         norm2 = np.sum(q * q, axis=1, keepdims=True)
         product = _conjugate_product(q, qd)
@@ -142,10 +143,10 @@ class Motion:
         rate2 = 2.0 * np.sum(q * qd, axis=1, keepdims=True)
         omega_dot = 2.0 * _conjugate_product(q, qdd)[:, 1:] / norm2 - omega * rate2 / norm2
         return MotionState(
-            self._position(times),
+            np.ascontiguousarray(pose[:, :3]),
             rotation_from_quaternion(q),
-            self._position(times, 1),
-            self._position(times, 2),
+            np.ascontiguousarray(rate[:, :3]),
+            np.ascontiguousarray(acceleration[:, :3]),
             omega,
             omega_dot,
         )
@@ -161,9 +162,17 @@ class Motion:
 
 def _conjugate_product(a: Array, b: Array) -> Array:
     """Quaternion product ā b, (n, 4), scalar first."""
-    w = np.sum(a * b, axis=1, keepdims=True)
-    v = a[:, :1] * b[:, 1:] - b[:, :1] * a[:, 1:] - np.cross(a[:, 1:], b[:, 1:])
-    return np.concatenate([w, v], axis=1)
+    a0, a1, a2, a3 = a.T
+    b0, b1, b2, b3 = b.T
+    return np.stack(
+        [
+            a0 * b0 + a1 * b1 + a2 * b2 + a3 * b3,
+            a0 * b1 - b0 * a1 - (a2 * b3 - a3 * b2),
+            a0 * b2 - b0 * a2 - (a3 * b1 - a1 * b3),
+            a0 * b3 - b0 * a3 - (a1 * b2 - a2 * b1),
+        ],
+        axis=1,
+    )
 
 
 def spline_through(t: Array, values: Array) -> Any:

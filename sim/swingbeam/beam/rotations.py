@@ -13,13 +13,14 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 from numpy.typing import ArrayLike, NDArray
+
+from .compiled import piece
 
 Array = NDArray[np.float64]
 
 
-@njit(error_model="numpy")
+@piece
 def series(t):
     """Coefficients of the exponential for t = |θ|²: a = sin θ/θ, b = (1 − cos θ)/θ², c = (θ − sin θ)/θ³."""
     if t < 0.25:
@@ -42,7 +43,7 @@ def series(t):
     return a, b, c
 
 
-@njit(error_model="numpy")
+@piece
 def series_slopes(t):
     """db/dt and dc/dt of `series` with t = |θ|²."""
     if t < 0.25:
@@ -55,7 +56,7 @@ def series_slopes(t):
     return db, dc
 
 
-@njit(error_model="numpy")
+@piece
 def exp_so3(theta, out):
     """out (3,3) = exp(θ^) by Rodrigues' formula."""
     x = theta[0]
@@ -73,7 +74,7 @@ def exp_so3(theta, out):
     out[2, 1] = b * y * z + a * x
 
 
-@njit(error_model="numpy")
+@piece
 def quaternion_parts(rotation):
     """A quaternion of a rotation matrix, scalar first, not normalised: from its largest pivot, so no digits are lost
     at any angle (Shepperd 1978, J. Guidance and Control 1:223)."""
@@ -104,7 +105,7 @@ def quaternion_parts(rotation):
     return q0, q1, q2, q3
 
 
-@njit(error_model="numpy")
+@piece
 def log_so3(rotation, out):
     """out (3,) = the rotation vector of a rotation matrix, |out| ≤ π; accurate near 0 and near π."""
     q0, q1, q2, q3 = quaternion_parts(rotation)
@@ -123,7 +124,7 @@ def log_so3(rotation, out):
     out[2] = k * q3
 
 
-@njit(error_model="numpy")
+@piece
 def right_jacobian(theta, out):
     """out (3,3) = J_r(θ) = I − b θ^ + c θ^², so that the body rate is J_r θ̇."""
     x = theta[0]
@@ -141,7 +142,7 @@ def right_jacobian(theta, out):
     out[2, 1] = c * y * z - b * x
 
 
-@njit(error_model="numpy")
+@piece
 def body_rates(theta, rate, acceleration, omega, omega_dot):
     """Body angular velocity J_r θ̇ and its rate J_r θ̈ + J̇_r θ̇ of exp(θ(t)) into omega (3,), omega_dot (3,)."""
     x = theta[0]
@@ -177,7 +178,7 @@ def body_rates(theta, rate, acceleration, omega, omega_dot):
     omega_dot[2] = acceleration[2] - b * e2 + c * (f2 + g2) + dt * (dc * q2 - db * s2)
 
 
-@njit(error_model="numpy")
+@piece
 def root_kinematics(
     omega_m, omega_dot_m, velocity_m, acceleration_m, theta, rate, accel, turn, omega, omega_dot, velocity, acceleration
 ):

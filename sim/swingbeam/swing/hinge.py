@@ -86,13 +86,16 @@ def hinge_couple(loads: HingeLoads, club: Array) -> Array:
 
 
 @kernel
-def _integrate(step, angle, rate, across, inertia, inertia_rate, load, along, aside, out):  # type: ignore[no-untyped-def]
-    """Classical Runge–Kutta march of the hinge equation; inputs at half steps, out (3, n) at full steps."""
+def _integrate(step, angle, rate, across, inertia, inertia_rate, load, along, aside, room, out):  # type: ignore[no-untyped-def]
+    """Classical Runge–Kutta march of the hinge equation.
+
+    Inputs at half steps, out (3, n) at full steps; room (2, 4).
+    """
     n = out.shape[1]
     p = angle
     v = rate
-    dp = np.zeros(4)
-    dv = np.zeros(4)
+    dp = room[0]
+    dv = room[1]
     for i in range(n):
         for stage in range(4):
             k = 2 * i + (stage + 1) // 2
@@ -159,7 +162,7 @@ class _Shot:
         _integrate(
             self.step, *self.start, loads.across, loads.inertia, loads.inertia_rate,
             couple - loads.roll_couple,
-            loads.along, loads.aside, club,
+            loads.along, loads.aside, np.empty((2, 4)), club,
         )  # fmt: skip
         return Release(instant, club, couple[: 2 * steps + 1 : 2])
 
