@@ -126,10 +126,14 @@ def test_no_arguments_show_the_help(tmp_path):
     assert "Commands" in result.stdout + result.stderr
 
 
-def test_rank_writes_one_file_and_one_picture_and_prints_the_table(workspace, made_up):
+def test_rank_writes_one_file_and_two_pictures_and_prints_the_table(workspace, made_up):
     result = runner.invoke(app, ["rank", "scenarios/made_up.toml"])
     assert result.exit_code == 0
-    assert sorted(p.name for p in (workspace / "outputs").iterdir()) == ["made_up.h5", "made_up.png"]
+    assert sorted(p.name for p in (workspace / "outputs").iterdir()) == [
+        "made_up-landing.png",
+        "made_up.h5",
+        "made_up.png",
+    ]
     assert all(name in result.stdout for name in NAMES)
     assert IDEALISED in " ".join(result.stdout.split())
     assert "outputs/made_up.h5" in result.stderr
@@ -139,10 +143,13 @@ def test_a_second_run_takes_a_free_name(workspace, made_up):
     for _ in range(2):
         assert runner.invoke(app, ["rank", "made_up"]).exit_code == 0
     names = sorted(p.name for p in (workspace / "outputs").iterdir())
-    assert names == ["made_up-2.h5", "made_up-2.png", "made_up.h5", "made_up.png"]
+    assert names == [
+        "made_up-2-landing.png", "made_up-2.h5", "made_up-2.png",
+        "made_up-landing.png", "made_up.h5", "made_up.png",
+    ]  # fmt: skip
 
 
-@pytest.mark.parametrize("existing", ["mine.h5", "mine.png"])
+@pytest.mark.parametrize("existing", ["mine.h5", "mine.png", "mine-landing.png"])
 def test_an_output_that_exists_is_refused_before_anything_runs(workspace, monkeypatch, existing):
     import swingbeam.study.rank as module
 

@@ -103,7 +103,9 @@ def parse_quantity(text: object, kind: str) -> float:
     if unit not in rule.units:
         raise InputError(_wrong_unit(text, written, unit, rule))
     value = rule.to_si(number, unit)
-    if value != 0.0 and not rule.smallest <= abs(value) <= rule.largest:
+    # A scale with a zero of its own has no negative values in SI.
+    size = value if rule.zero else abs(value)
+    if (value != 0.0 or rule.zero) and not rule.smallest <= size <= rule.largest:
         base = next((name for name, factor in rule.units.items() if factor == 1.0), next(iter(rule.units)))
         span = f"{rule.from_si(rule.smallest, base):g} and {rule.from_si(rule.largest, base):g} {base}"
         raise InputError(f"found {quote(text)}, out of all proportion for {rule.title}; allowed: between {span}")
