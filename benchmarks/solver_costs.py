@@ -2,10 +2,11 @@
 
     python benchmarks/solver_costs.py [--repeats 5]
 
-Processor time of one thread throughout. Slopes are of log cost over log count, by least squares: 1 is linear, and below 1 is what
-does not grow with the count. A first answer is one run by each solver in a Python process that has just started: cold
-with an empty kernel cache, warm with the one that the cold process left. Ends with what was measured beside what is
-asked; exit code 1 where something is missed. That the step loops allocate nothing is a test (tests/beam).
+Processor time of one thread throughout. Slopes are of log cost over log count, by least squares: 1 is linear, and below
+1 is what does not grow with the count. A first answer is one run by each solver in a Python process that has just
+started: cold with an empty kernel cache, warm with the one that the cold process left. Ends with what was measured
+beside what is asked; exit code 1 where something is missed. That the step loops allocate nothing is a test
+(tests/beam).
 """
 
 from __future__ import annotations

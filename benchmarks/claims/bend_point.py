@@ -65,7 +65,7 @@ def bend_point(
     body = [
         "> Where the shaft unloads relative to impact, and how far rearward the head's centre of gravity lies, drive "
         f"trajectory and face angle more than any single bend point. ({HYPOTHESIS})",
-        f"**How tested.** With {who(cases, 'driver')}. Trajectory is not simulated: dynamic loft stands for it, with "
+        f"**How tested.** With {who(cases, 'driver')}. Trajectory is not judged here: dynamic loft stands for it, with "
         "face angle, both at the face centre.",
         *(paragraph for part in parts for paragraph in part[0]),
         f"**What came out.** {' '.join(part[1] for part in parts)}",

@@ -70,10 +70,10 @@ def page(claims: Sequence[Claim], *, left_out: Sequence[str], by_torque: Sequenc
         "kind of hands: vice, hold or effort (the README says what these are, and what half-unload is).",
         *(kinds if by_torque else []),
         *gone,
-        "**What no part of this page can see.** Ball flight is not simulated, only delivery: face, loft, path, "
-        "attack, speed and strike point. The blow itself, about 0.5 ms, is not simulated, so what shaft and head do "
-        "while the ball is on the face is not seen. The golfer does not adapt and feels nothing. Shafts, heads and "
-        "golfers are invented: what comes out here comes out for these, in this model.",
+        "**What no part of this page judges.** Claims are held against delivery: face, loft, path, attack, speed and "
+        "strike point. Blow and flight have models of their own, with larger errors (docs/flight.md), and what "
+        "shaft and head do while the ball is on the face is not part of a run. The golfer does not adapt and feels "
+        "nothing. Shafts, heads and golfers are invented: what comes out here comes out for these, in this model.",
         table(
             ("tested", "outcome", "size, over all cases"),
             [row for claim in claims for row in claim.summary],

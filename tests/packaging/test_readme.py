@@ -34,7 +34,7 @@ def test_the_first_command_ranks_and_writes_its_files(tmp_path):
     )
     assert answer.returncode == 0, answer.stderr
     assert "half-unload" in answer.stdout
-    assert sorted(p.suffix for p in tmp_path.iterdir()) == [".h5", ".png"]
+    assert sorted(p.suffix for p in tmp_path.iterdir()) == [".h5", ".png", ".png"]
 
 
 @pytest.mark.parametrize("code", PYTHON)

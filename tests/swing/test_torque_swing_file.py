@@ -129,7 +129,7 @@ def test_ranked_verified_and_written_from_the_command_line(tmp_path, monkeypatch
     shown = json.loads(answer.stdout)
     assert (shown["golfer"], shown["reference"]) == ("Even, by torque", "wick-59-r")
     assert {run["status"] for run in shown["runs"]} == {"ok"}
-    assert {path.name for path in (tmp_path / "outputs").iterdir()} == {"mine.h5", "mine.png"}
+    assert {path.name for path in (tmp_path / "outputs").iterdir()} == {"mine.h5", "mine.png", "mine-landing.png"}
 
 
 @pytest.mark.parametrize(
