@@ -32,7 +32,7 @@ from swingbeam.club.build import Club
 from swingbeam.delivery.ranking import rank_by, resolution
 from swingbeam.files.lookup import find, list_library
 from swingbeam.shaft.layup_swap import load_swap
-from swingbeam.shaft.shaft import load_shaft
+from swingbeam.shaft.load import load_shaft
 from swingbeam.study.golfer import Golfer, load_golfer
 from swingbeam.study.measure import Measured
 from swingbeam.study.quantities import IMPACT, STATIC, UNLOAD

@@ -11,7 +11,8 @@ from swingbeam.bench.benches import usual_bench
 from swingbeam.bench.frequency import read_frequency
 from swingbeam.bench.torque import read_torque
 from swingbeam.files.lookup import list_library
-from swingbeam.shaft.shaft import Shaft, load_shaft, scale
+from swingbeam.shaft.load import load_shaft
+from swingbeam.shaft.shaft import Shaft, scale
 from swingbeam.shaft.trim import trimmed
 from swingbeam.units import to_unit
 from swingbeam.units.kinds import METRES_PER_INCH

@@ -11,7 +11,7 @@ from swingbeam.beam import History, simulate
 from swingbeam.club.build import Club, build_club
 from swingbeam.delivery.decompose import face_angle, loft
 from swingbeam.files.lookup import list_library
-from swingbeam.shaft.shaft import load_shaft
+from swingbeam.shaft.load import load_shaft
 from verification.exudyn_model import TipCourse, drive
 from verification.test_against_exudyn import finite
 

@@ -19,7 +19,8 @@ from swingbeam.bench.three_point import ThreePointSetup
 from swingbeam.bench.torque import TorqueSetup
 from swingbeam.bench.unknowns import KnownFacts
 from swingbeam.files.lookup import library_root
-from swingbeam.shaft.shaft import Shaft, cut, load_shaft
+from swingbeam.shaft.load import load_shaft
+from swingbeam.shaft.shaft import Shaft, cut
 
 IN = 0.0254
 SHAFTS = tuple(path.stem for path in sorted((library_root() / "shafts").glob("*.toml")))

@@ -12,7 +12,8 @@ from swingbeam.club.head import load_head
 from swingbeam.files.base import read_toml
 from swingbeam.files.lookup import find, library_root, list_library
 from swingbeam.files.scenario_file import ScenarioFile
-from swingbeam.shaft.shaft import Shaft, load_shaft
+from swingbeam.shaft.load import load_shaft
+from swingbeam.shaft.shaft import Shaft
 
 ROOT = library_root()
 SHAFTS = {path.stem: load_shaft(path) for path in sorted((ROOT / "shafts").glob("*.toml"))}

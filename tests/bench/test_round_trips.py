@@ -6,7 +6,7 @@ import pytest
 from bench.round_trips import FIRST, SHAFTS, Trip, error_of, facts_of, fine_value, readings, round_trips, second
 from swingbeam.bench.inverse import BAND, find_profile
 from swingbeam.files.lookup import library_root
-from swingbeam.shaft.shaft import load_shaft
+from swingbeam.shaft.load import load_shaft
 
 FEW = ("wick-65-s", "sedge-82-s", "ballast-104-s")
 SEEDS = range(20)

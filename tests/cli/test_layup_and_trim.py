@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from swingbeam.cli import app
 from swingbeam.files.lookup import find
 from swingbeam.report.layup_figure import draw_layups
-from swingbeam.shaft.shaft import load_shaft
+from swingbeam.shaft.load import load_shaft
 from swingbeam.study.layup import compare_layups, study_layup
 
 runner = CliRunner()

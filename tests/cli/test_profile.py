@@ -11,7 +11,7 @@ from swingbeam.bench.frequency import read_frequency
 from swingbeam.cli import app
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.lookup import library_root
-from swingbeam.shaft.shaft import load_shaft
+from swingbeam.shaft.load import load_shaft
 
 FEW = """
 note = "Invented."

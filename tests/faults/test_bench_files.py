@@ -14,7 +14,7 @@ from swingbeam.bench.benches import load_bench
 from swingbeam.bench.registry import TESTS
 from swingbeam.files.lookup import library_root
 from swingbeam.files.spreadsheet import parse_sheet
-from swingbeam.shaft.shaft import load_shaft
+from swingbeam.shaft.load import load_shaft
 from swingbeam.units import InputError
 
 ROOT = library_root()

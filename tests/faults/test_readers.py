@@ -22,7 +22,8 @@ from swingbeam.files.scenario_file import ScenarioFile
 from swingbeam.files.shaft_file import ShaftFile
 from swingbeam.files.swing_file import SwingFile
 from swingbeam.shaft.layup import layup_from_file, shaft_from_layup
-from swingbeam.shaft.shaft import load_shaft, shaft_from_file
+from swingbeam.shaft.load import load_shaft
+from swingbeam.shaft.shaft import shaft_from_file
 from swingbeam.units import InputError
 
 ROOT = library_root()

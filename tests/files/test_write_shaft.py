@@ -11,7 +11,8 @@ from swingbeam.files.base import parse_toml
 from swingbeam.files.lookup import library_root
 from swingbeam.files.shaft_file import ShaftFile
 from swingbeam.files.write_shaft import ShaftBand, shaft_text, write_shaft_file
-from swingbeam.shaft.shaft import Shaft, Spine, load_shaft
+from swingbeam.shaft.load import load_shaft
+from swingbeam.shaft.shaft import Shaft, Spine
 from swingbeam.units import InputError
 
 # Six significant digits are written: 5·10⁻⁶ of a value, twice where two of them are compared.

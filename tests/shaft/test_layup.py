@@ -15,7 +15,8 @@ from swingbeam.files.lookup import find, list_library
 from swingbeam.shaft.clamped import bending_frequency
 from swingbeam.shaft.layup import layup_from_file, pull_twist, shaft_from_layup, wind
 from swingbeam.shaft.layup_swap import load_layup, load_swap, shaft_files
-from swingbeam.shaft.shaft import Shaft, load_shaft
+from swingbeam.shaft.load import load_shaft
+from swingbeam.shaft.shaft import Shaft
 from swingbeam.shaft.tube import tube_stiffness
 from swingbeam.units import InputError
 

@@ -12,7 +12,7 @@ from swingbeam.bench.registry import READINGS, TESTS
 from swingbeam.files.lookup import find, list_library
 from swingbeam.files.spreadsheet import read_sheet
 from swingbeam.report.bench_table import bench_object, write_bench_csv
-from swingbeam.shaft.shaft import load_shaft
+from swingbeam.shaft.load import load_shaft
 from swingbeam.study.bench import compare_readings, head_of, read_shafts, single_readings
 from swingbeam.study.readings import static_readings
 from swingbeam.units import InputError

@@ -22,7 +22,8 @@ from swingbeam.files.club_file import (
     ClubParts,
 )
 from swingbeam.files.lookup import find
-from swingbeam.shaft.shaft import Shaft, cut, integrate, load_shaft
+from swingbeam.shaft.load import load_shaft
+from swingbeam.shaft.shaft import Shaft, cut, integrate
 from swingbeam.units import show
 
 Array = NDArray[np.float64]

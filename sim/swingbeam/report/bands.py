@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from swingbeam.study.bands import BANDED, Band, Bands
+from swingbeam.study.bands import BANDED
 from swingbeam.study.quantities import Quantity, shown
+from swingbeam.study.result import Band, Bands
 
 SHOWN = (
     "half_ms", "face_angle_deg", "dynamic_loft_deg", "head_speed_mps", "attack_deg", "path_deg", "lead_mm",

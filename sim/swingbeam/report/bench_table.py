@@ -19,8 +19,8 @@ from swingbeam.files.spreadsheet import write_sheet
 from swingbeam.study.bench import BenchResult, BenchRow, Comparison, head_of, single_readings
 
 from .caution import WORKSHOP
-from .table import Column
-from .table import section as print_columns
+from .columns import Column
+from .columns import section as print_columns
 
 NAMES = (
     "Kick point: butt clamped, load across the tip, farthest from the chord. Bend point: both ends compressed, "

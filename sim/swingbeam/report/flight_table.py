@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from swingbeam.study.quantities import CHANGES_UNDER, LANDING, SHOT, Quantity, shown
 from swingbeam.study.result import HANDS, ClubRun, RankResult, ShotRecord
 
-if TYPE_CHECKING:
-    from .table import Column
+from .columns import Column
 
 _UNITS = {"degree": "°", "m s-1": " m/s", "rpm": " rpm", "m": " m", "s": " s"}
 _BRACKETS = {"below error": ("(", ")"), "sign depends on hands": ("[", "]")}
@@ -21,8 +19,6 @@ _IN_SPREAD = ("landing_sd_carry_m", "landing_sd_side_m")
 
 def flight_columns(runs: Sequence[ClubRun]) -> list[Column]:
     """Launch and flight of each club, and the spread of its landings."""
-    from .table import Column
-
     records = [run.flight for run in runs]
     columns = [Column(q.label, [shown(q, None if r is None else q.of(r.shot)) for r in records]) for q in SHOT]
     spread = [q for q in LANDING if q.key in _IN_SPREAD]
@@ -33,8 +29,6 @@ def flight_columns(runs: Sequence[ClubRun]) -> list[Column]:
 
 def change_columns(runs: Sequence[ClubRun], result: RankResult) -> list[Column]:
     """Changes against the reference club; one that is not resolved stands in brackets, round or square."""
-    from .table import Column
-
     columns = [Column(q.label, [_change(q, run.flight, run.shaft == result.reference) for run in runs]) for q in SHOT]
     for q in (q for q in SHOT if q.attribute in CHANGES_UNDER):
         for mode in (mode for mode in HANDS if mode != result.hands):

@@ -12,7 +12,7 @@ from swingbeam.study.quantities import shown
 from swingbeam.study.result import HANDS
 
 from .caution import CAUTION
-from .table import Column, section
+from .columns import Column, section
 
 MOST_NAMED = 4
 """Swapped pairs that are named; the others are counted."""

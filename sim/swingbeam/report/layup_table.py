@@ -17,8 +17,8 @@ from swingbeam.units.kinds import METRES_PER_INCH
 
 from .bench_table import _shown as shown_reading
 from .caution import WORKSHOP
-from .table import Column
-from .table import section as print_columns
+from .columns import Column
+from .columns import section as print_columns
 
 METHOD = (
     "Classical laminated-plate theory, each ply at its own radius; the wall's hoop strain is common to all plies at "

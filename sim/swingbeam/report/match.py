@@ -7,7 +7,7 @@ from typing import Any
 
 from rich.console import Console
 
-from swingbeam.study.match import KINDS, MatchedFigure, MatchedParameter, MatchResult
+from swingbeam.study.match_result import KINDS, MatchedFigure, MatchedParameter, MatchResult
 from swingbeam.units import to_unit
 
 from .caution import CAUTION

@@ -15,7 +15,7 @@ from swingbeam.bench.measured import Wanted
 from swingbeam.study.profile import ConversionResult, ProfileResult, method
 from swingbeam.units import show
 
-from .table import Column, section
+from .columns import Column, section
 
 EVERY = 5.0 * 0.0254
 """m from the tip between the stations that are printed; the file and the JSON have all."""

@@ -11,8 +11,8 @@ from rich.console import Console
 from swingbeam.study.spine import SpineSwings
 
 from .caution import CAUTION
-from .table import Column
-from .table import section as print_columns
+from .columns import Column
+from .columns import section as print_columns
 
 Array = NDArray[np.float64]
 

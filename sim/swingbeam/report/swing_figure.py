@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from swingbeam.files.safe_write import new_file
-from swingbeam.study.motion import SwingMotion
+from swingbeam.study.result import SwingMotion
 from swingbeam.swing.mirror import mirror_vectors
 
 from .caution import IDEALISED

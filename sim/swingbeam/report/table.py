@@ -3,37 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from rich.console import Console
-from rich.text import Text
 
 from swingbeam.study.quantities import CAUSES, IMPACT, RESOLUTION, STATIC, UNLOAD, Quantity, shown
 from swingbeam.study.result import HANDS, ClubRun, RankResult, Verification
 
 from .bands import band_cells, band_words, shown_quantities
 from .caution import CAUTION
+from .columns import Column, section
 from .flight_table import change_columns, error_line, flight_columns, flight_words
 
 PLAIN_WIDTH = 160
 """Characters a line where the output is no terminal: a file or a pipe does not wrap."""
 _DEGREE = next(q.scale for q in IMPACT if q.key == "face_angle_deg")
 _AT_STRIKE = ("face_angle_at_strike_deg", "dynamic_loft_at_strike_deg")
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column: its head (lines split by newlines) and a text per club."""
-
-    head: str
-    cells: Sequence[str]
-    left: bool = False
-
-    @property
-    def width(self) -> int:
-        """Characters of the widest line."""
-        return max(len(line) for text in (self.head, *self.cells) for line in text.split("\n"))
 
 
 def print_ranking(result: RankResult, console: Console) -> None:
@@ -200,44 +185,6 @@ def _names(runs: Sequence[ClubRun], reference: str) -> list[Column]:
         Column("rank\n", [_rank(run.rank) for run in runs]),
         Column("shaft\n", [run.shaft + (" *" if run.shaft == reference else "") for run in runs], left=True),
     ]
-
-
-def section(console: Console, title: str, names: list[Column], columns: list[Column]) -> None:
-    """Print columns under a title, in as many tables as the width asks for; nothing is cut off."""
-    if not names[0].cells:
-        return
-    console.print()
-    for i, part in enumerate(fit(names, columns, console.width)):
-        console.print(title if i == 0 else f"{title} (continued)", style="bold")
-        # Rich would squeeze or wrap a table wider than the terminal: a line that runs on loses no number.
-        for line in _lines([*names, *part]):
-            console.print(Text(line), soft_wrap=True)
-
-
-def _lines(columns: list[Column]) -> list[str]:
-    """Columns side by side, heads first, two spaces between them."""
-    heads = max(column.head.count("\n") for column in columns) + 1
-    rows = []
-    for column in columns:
-        lines = column.head.split("\n")
-        cells = [*[""] * (heads - len(lines)), *lines, *column.cells]
-        rows.append([cell.ljust(column.width) if column.left else cell.rjust(column.width) for cell in cells])
-    return ["  ".join(cells).rstrip() for cells in zip(*rows, strict=True)]
-
-
-def fit(names: list[Column], columns: list[Column], width: int) -> list[list[Column]]:
-    """Share columns out over tables that each fit the width, names repeated; at least one column a table."""
-    room = width - sum(c.width + 2 for c in names)
-    parts: list[list[Column]] = [[]]
-    used = 0
-    for column in columns:
-        need = column.width + 2
-        if parts[-1] and used + need > room:
-            parts.append([])
-            used = 0
-        parts[-1].append(column)
-        used += need
-    return parts
 
 
 class Page(Console):

@@ -17,8 +17,8 @@ from swingbeam.units import show, to_unit
 
 from .bench_table import _shown as shown_reading
 from .caution import IDEALISED, WORKSHOP
-from .table import Column
-from .table import section as print_columns
+from .columns import Column
+from .columns import section as print_columns
 
 
 def main_readings() -> tuple[Reading, ...]:

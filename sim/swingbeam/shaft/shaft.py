@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,8 +9,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from swingbeam.beam import Profile
 from swingbeam.beam.errors import InputError
-from swingbeam.files.base import naming, read_toml
-from swingbeam.files.layup_file import is_layup_file
 from swingbeam.files.shaft_file import SAME_PLACE, ProfileTable, ShaftFile, SpineTable, TubeTable
 from swingbeam.shaft.tube import tube_stiffness
 from swingbeam.units import show
@@ -89,23 +86,6 @@ class Shaft:
     def profile(self) -> Profile:
         """The whole raw shaft, butt to tip."""
         return cut(self, 0.0, self.raw_length)
-
-
-def load_shaft(path: str | os.PathLike[str]) -> Shaft:
-    """Read a shaft file, or a lay-up file, which stands for the shaft it makes.
-
-    Raises
-    ------
-    InputError
-        The file cannot be read, or what it says cannot be a shaft.
-    """
-    if is_layup_file(path):
-        from swingbeam.shaft.layup_swap import load_layup_shaft  # lay-ups are made of shafts' own parts
-
-        return load_layup_shaft(path)
-    record = read_toml(path, ShaftFile)
-    with naming(path):
-        return shaft_from_file(record)
 
 
 def shaft_from_file(record: ShaftFile) -> Shaft:

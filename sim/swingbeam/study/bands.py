@@ -11,7 +11,6 @@ import math
 import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
 from itertools import islice
 
 import numpy as np
@@ -26,6 +25,7 @@ from swingbeam.swing.plan import SwingPlan
 from .golfer import Golfer
 from .measure import Measured
 from .quantities import IMPACT, SHOT, UNLOAD, Quantity
+from .result import Band, Bands
 from .shots import Range, with_plain_shot
 
 Array = NDArray[np.float64]
@@ -44,33 +44,6 @@ BANDED: tuple[tuple[str, Quantity], ...] = (
     *(("shot", q) for q in SHOT),
 )
 """Figures whose changes have a band: (record, quantity)."""
-
-
-@dataclass(frozen=True)
-class Band:
-    """Of the change of one figure against the reference club; SI."""
-
-    low: float
-    median: float
-    high: float
-    draws: int
-    """Over how many swings: those that have the figure."""
-
-
-@dataclass(frozen=True, eq=False)
-class Bands:
-    """Bands of every club's changes.
-
-    Attributes
-    ----------
-    clubs : club → figure's key → its band; a figure that too few draws have is not there
-    draws : swings used
-    left_out : swings drawn that could not be made or whose reference club missed the ball
-    """
-
-    clubs: dict[str, dict[str, Band]]
-    draws: int
-    left_out: int
 
 
 def change_bands(

@@ -16,7 +16,7 @@ from swingbeam.bench.registry import READINGS, TESTS
 from swingbeam.bench.specimen import Specimen, specimen
 from swingbeam.files.lookup import find, list_library
 from swingbeam.files.spreadsheet import Decimal, read_sheet
-from swingbeam.shaft.shaft import load_shaft
+from swingbeam.shaft.load import load_shaft
 from swingbeam.units import nearest, quote, to_unit
 from swingbeam.units.kinds import KINDS
 

@@ -82,7 +82,7 @@ def check_file(path: Path) -> str:
     """
     kind = kind_of_file(path)
     if kind == "shaft":
-        from swingbeam.shaft.shaft import load_shaft
+        from swingbeam.shaft.load import load_shaft
 
         shaft = load_shaft(path)
         return f'a sound {shaft.kind} shaft, "{shaft.name}"'

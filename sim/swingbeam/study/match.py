@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -25,7 +25,8 @@ from swingbeam.swing.plan import DEGREE, Adjustment, SwingPlan
 from swingbeam.swing.stature import scaled, stature_of_wrist
 from swingbeam.units import parse_quantity, show
 
-from .match_figures import BY_KEY, DELIVERED, STRIKE, Figure, Known, figures_of, known
+from .match_figures import BY_KEY, DELIVERED, STRIKE, Known, figures_of, known
+from .match_result import KINDS, MatchedFigure, MatchedParameter, MatchResult
 from .match_solve import MOST_LEAN, SAME_COST, STARTS, Problem, Solution, best, solve, starts
 from .match_text import matched_text
 
@@ -37,71 +38,6 @@ FAR = 2.0
 """A parameter found further from the archetype's, in widths, is one of another kind of golfer."""
 CONTRADICTED = 2.0
 """A figure that the best swing misses by more standard errors contradicts the others."""
-KINDS = ("pinned down", "partly", "as the archetype")
-
-
-@dataclass(frozen=True)
-class MatchedFigure:
-    """One figure: what was measured (None: not), what the matched swing delivers, and how sure that is; SI."""
-
-    figure: Figure
-    measured: Known | None
-    delivered: float
-    deviation: float
-
-    @property
-    def off(self) -> float | None:
-        """Delivered minus measured, over the standard error."""
-        return None if self.measured is None else (self.delivered - self.measured.value) / self.measured.error
-
-
-@dataclass(frozen=True)
-class MatchedParameter:
-    """One parameter: the archetype's value with its width, what was found and how far it could move; SI."""
-
-    parameter: Parameter
-    archetype: float
-    width: float
-    found: float
-    deviation: float
-    kind: str
-    """One of `KINDS`."""
-
-
-@dataclass(frozen=True, eq=False)
-class MatchResult:
-    """A golfer matched to his figures.
-
-    Attributes
-    ----------
-    customer, archetype : names
-    reference : the club that was measured
-    figures, parameters : what was found
-    swing : with its spread; as `text` reads
-    text : of its file
-    statements : what the reader should know, one sentence each
-    starts : of the search; `agreeing` ended at the same swing
-    """
-
-    customer: str
-    archetype: str
-    reference: str
-    figures: tuple[MatchedFigure, ...]
-    parameters: tuple[MatchedParameter, ...]
-    swing: Swing
-    text: str
-    statements: tuple[str, ...]
-    starts: int
-    agreeing: int
-
-    @property
-    def misfit(self) -> float:
-        """Sum of squared misses of the measured figures, over their standard errors."""
-        return sum(f.off**2 for f in self.figures if f.off is not None)
-
-    def of_kind(self, kind: str) -> tuple[str, ...]:
-        """Keys of the parameters of one of `KINDS`."""
-        return tuple(p.parameter.key for p in self.parameters if p.kind == kind)
 
 
 def match_customer(name: str | os.PathLike[str], *, searches: int = STARTS) -> MatchResult:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +17,7 @@ from swingbeam.swing.plan import SwingPlan
 from swingbeam.units import show
 
 from .match_figures import Figure
-
-if TYPE_CHECKING:
-    from .match import MatchResult
+from .match_result import MatchResult
 
 Array = NDArray[np.float64]
 

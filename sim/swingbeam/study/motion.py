@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
@@ -12,54 +9,17 @@ from scipy.interpolate import CubicSpline
 from swingbeam.beam.errors import SimulationError
 from swingbeam.beam.history import History
 from swingbeam.club.build import Club
-from swingbeam.delivery.kinetics import Demand, Kinetics, demands, downswing_instants, read_kinetics
+from swingbeam.delivery.kinetics import demands, downswing_instants, read_kinetics
 from swingbeam.delivery.unload import bend_direction, in_plane_bend
 
 from .golfer import Golfer
 from .measure import Measured, measure
+from .result import SwingMotion
 
 Array = NDArray[np.float64]
 
 SHAFT_POINTS = 25
 """Points of the shaft's axis that are drawn."""
-
-
-@dataclass(frozen=True, eq=False)
-class SwingMotion:
-    """A club's downswing, k instants that end at impact; world frame, right-handed whatever the golfer is.
-
-    Attributes
-    ----------
-    golfer, club, hands : names of the swing, of the club and of the hand mode
-    handed : "right" or "left": drawings of a left-hander are reflected in y
-    t : (k,) s relative to impact
-    hub : (k, 3) m, or None where the swing states none
-    grip : (k, 3) m, the hold point
-    shaft : (k, m, 3) m, points of the axis from the hold point to the hosel mouth: the cubic with the places and
-        directions of both ends, which is for looking at
-    face : (k, 3) m, the face centre
-    ball : (3,) m, its centre
-    normal : (3,) of the swing plane
-    bend : (k,) m, in-plane bend, lag −, lead +
-    instants : name → s relative to impact of what happens in the downswing, in the order of time
-    kinetics, demands : of the hands
-    """
-
-    golfer: str
-    club: str
-    hands: str
-    handed: str
-    t: Array
-    hub: Array | None
-    grip: Array
-    shaft: Array
-    face: Array
-    ball: Array
-    normal: Array
-    bend: Array
-    instants: Mapping[str, float]
-    kinetics: Kinetics
-    demands: tuple[Demand, ...]
 
 
 def swing_motion(golfer: Golfer, club: Club, hands: str, ball: str, solver: str) -> SwingMotion:

@@ -14,7 +14,8 @@ from swingbeam.bench.readings import ReadShaft, load_readings, wanted_of_bench
 from swingbeam.files.base import display_path, naming
 from swingbeam.files.lookup import find
 from swingbeam.files.write_shaft import ShaftBand, write_shaft_file
-from swingbeam.shaft.shaft import Shaft, load_shaft
+from swingbeam.shaft.load import load_shaft
+from swingbeam.shaft.shaft import Shaft
 
 
 @dataclass(frozen=True, eq=False)

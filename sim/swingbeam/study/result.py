@@ -4,21 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from swingbeam.delivery.decompose import Causes
 from swingbeam.delivery.doubt import LandingSpread
+from swingbeam.delivery.kinetics import Demand, Kinetics
 from swingbeam.delivery.presentation import Impact
 from swingbeam.delivery.ranking import Agreement
 from swingbeam.delivery.shot import Shot
 from swingbeam.delivery.unload import Unload
-
-if TYPE_CHECKING:
-    from .bands import Bands
-    from .motion import SwingMotion
 
 Array = NDArray[np.float64]
 
@@ -144,6 +140,71 @@ class ClubRun:
     curves: Curves | None = None
     flight: ShotRecord | None = None
     reasons: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class SwingMotion:
+    """A club's downswing, k instants that end at impact; world frame, right-handed whatever the golfer is.
+
+    Attributes
+    ----------
+    golfer, club, hands : names of the swing, of the club and of the hand mode
+    handed : "right" or "left": drawings of a left-hander are reflected in y
+    t : (k,) s relative to impact
+    hub : (k, 3) m, or None where the swing states none
+    grip : (k, 3) m, the hold point
+    shaft : (k, m, 3) m, points of the axis from the hold point to the hosel mouth: the cubic with the places and
+        directions of both ends, which is for looking at
+    face : (k, 3) m, the face centre
+    ball : (3,) m, its centre
+    normal : (3,) of the swing plane
+    bend : (k,) m, in-plane bend, lag −, lead +
+    instants : name → s relative to impact of what happens in the downswing, in the order of time
+    kinetics, demands : of the hands
+    """
+
+    golfer: str
+    club: str
+    hands: str
+    handed: str
+    t: Array
+    hub: Array | None
+    grip: Array
+    shaft: Array
+    face: Array
+    ball: Array
+    normal: Array
+    bend: Array
+    instants: Mapping[str, float]
+    kinetics: Kinetics
+    demands: tuple[Demand, ...]
+
+
+@dataclass(frozen=True)
+class Band:
+    """Of the change of one figure against the reference club; SI."""
+
+    low: float
+    median: float
+    high: float
+    draws: int
+    """Over how many swings: those that have the figure."""
+
+
+@dataclass(frozen=True, eq=False)
+class Bands:
+    """Bands of every club's changes.
+
+    Attributes
+    ----------
+    clubs : club → figure's key → its band; a figure that too few draws have is not there
+    draws : swings used
+    left_out : swings drawn that could not be made or whose reference club missed the ball
+    """
+
+    clubs: dict[str, dict[str, Band]]
+    draws: int
+    left_out: int
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,7 +16,8 @@ from swingbeam.club.hosel_fit import fit_warnings, refuse_thick_tip
 from swingbeam.files.base import naming
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.lookup import find
-from swingbeam.shaft.shaft import Shaft, load_shaft
+from swingbeam.shaft.load import load_shaft
+from swingbeam.shaft.shaft import Shaft
 from swingbeam.shaft.trim import trimmed
 from swingbeam.units import parse_quantity, show
 
