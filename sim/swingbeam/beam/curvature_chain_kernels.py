@@ -20,56 +20,8 @@ coordinates of Boyer, Lebastard, Candelier & Renda 2021 (IEEE Trans. Robotics 37
 
 from __future__ import annotations
 
-import math
-
 from .compiled import piece
-
-
-@piece
-def exponential_series(t):
-    """b = (1 − cos φ)/φ², c = (φ − sin φ)/φ³ and their first two derivatives with respect to t = φ².
-
-    Taylor series to rounding below φ = 0.5, where the closed forms lose digits.
-    """
-    if t < 0.02:
-        b = 1 / 2 + t * (-1 / 24 + t * (1 / 720 + t * (-1 / 40320 + t * (1 / 3628800))))
-        c = 1 / 6 + t * (-1 / 120 + t * (1 / 5040 + t * (-1 / 362880 + t * (1 / 39916800))))
-        db = -1 / 24 + t * (2 / 720 + t * (-3 / 40320 + t * (4 / 3628800 + t * (-5 / 479001600))))
-        dc = -1 / 120 + t * (2 / 5040 + t * (-3 / 362880 + t * (4 / 39916800)))
-        ddb = 2 / 720 + t * (-6 / 40320 + t * (12 / 3628800 + t * (-20 / 479001600)))
-        ddc = 2 / 5040 + t * (-6 / 362880 + t * (12 / 39916800))
-    elif t < 0.25:
-        f14 = 1 / 87178291200.0
-        f15 = 1 / 1307674368000.0
-        f12 = 1 / 479001600.0
-        f13 = 1 / 6227020800.0
-        f16 = 1 / 20922789888000.0
-        f17 = 1 / 355687428096000.0
-        b = 1 / 2 + t * (
-            -1 / 24 + t * (1 / 720 + t * (-1 / 40320 + t * (1 / 3628800 + t * (-f12 + t * (f14 - t * f16)))))
-        )
-        c = 1 / 6 + t * (
-            -1 / 120 + t * (1 / 5040 + t * (-1 / 362880 + t * (1 / 39916800 + t * (-f13 + t * (f15 - t * f17)))))
-        )
-        db = -1 / 24 + t * (
-            2 / 720 + t * (-3 / 40320 + t * (4 / 3628800 + t * (-5 * f12 + t * (6 * f14 - t * 7 * f16))))
-        )
-        dc = -1 / 120 + t * (
-            2 / 5040 + t * (-3 / 362880 + t * (4 / 39916800 + t * (-5 * f13 + t * (6 * f15 - t * 7 * f17))))
-        )
-        ddb = 2 / 720 + t * (-6 / 40320 + t * (12 / 3628800 + t * (-20 * f12 + t * (30 * f14 - t * 42 * f16))))
-        ddc = 2 / 5040 + t * (-6 / 362880 + t * (12 / 39916800 + t * (-20 * f13 + t * (30 * f15 - t * 42 * f17))))
-    else:
-        angle = math.sqrt(t)
-        a = math.sin(angle) / angle
-        b = (1.0 - math.cos(angle)) / t
-        c = (1.0 - a) / t
-        half = 0.5 / t
-        db = half * (a - 2.0 * b)
-        dc = half * (b - 3.0 * c)
-        ddb = half * (0.5 * (c - b) - 4.0 * db)
-        ddc = half * (db - 5.0 * dc)
-    return b, c, db, dc, ddb, ddc
+from .rotations import exponential_series
 
 
 @piece

@@ -9,8 +9,8 @@ instead of one for each unknown.
 from __future__ import annotations
 
 from .compiled import piece
-from .curvature_chain_kernels import exponential_series
 from .curvature_layout import IN_FREE, ROOT_THETA
+from .rotations import series
 
 
 @piece
@@ -214,7 +214,7 @@ def _root_rates(model, inputs, free, root, jacobian, mass):
     x = root[ROOT_THETA]
     y = root[ROOT_THETA + 1]
     z = root[ROOT_THETA + 2]
-    b, c, _, _, _, _ = exponential_series(x * x + y * y + z * z)
+    _, b, c = series(x * x + y * y + z * z)
     inertia = model.root_inertia
     for a in range(free):
         t0 = inputs[IN_FREE + a]

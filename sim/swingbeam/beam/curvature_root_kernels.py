@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from .chain_kernels import place_chain
 from .compiled import piece
-from .curvature_chain_kernels import exponential_series
 from .curvature_layout import (
     IN_ACCELERATION,
     IN_COUPLE,
@@ -25,7 +24,7 @@ from .curvature_layout import (
     ROOT_VELOCITY,
     ROOT_WIDTH,
 )
-from .rotations import root_kinematics
+from .rotations import root_kinematics, series
 
 
 @piece
@@ -114,7 +113,7 @@ def root_balance(model, inputs, free, root, out):
     x = root[ROOT_THETA]
     y = root[ROOT_THETA + 1]
     z = root[ROOT_THETA + 2]
-    b, c, _, _, _, _ = exponential_series(x * x + y * y + z * z)
+    _, b, c = series(x * x + y * y + z * z)
     n0 = y * e2 - z * e1
     n1 = z * e0 - x * e2
     n2 = x * e1 - y * e0

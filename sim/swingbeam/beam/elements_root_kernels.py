@@ -12,7 +12,7 @@ from .compiled import piece
 from .elements_block_kernels import add_outer, add_skew, add_slope
 from .elements_pose_kernels import move_pose, quaternion_of, turn_back
 from .elements_tangent import ROOT_BY_NODE, ROOT_BY_ROOT
-from .rotations import right_jacobian, root_kinematics, series, series_slopes
+from .rotations import right_jacobian, root_kinematics, series, series_curves, series_slopes
 
 # Rows of `hold` (16, 3): θ and its derivatives; Ω, Ω̇, Eᵀ Rᵀ ṗ and Eᵀ Rᵀ (p̈ − g); E (3 rows); the unbalanced
 # moment and the couple on the root from outside, body axes; y and its derivatives; the couple the root needs.
@@ -111,20 +111,6 @@ def root_balance(model, inputs, k, hold, force, residual):
     p2 += b * s2 + c * (x * s1 - y * s0)
     for f in range(free):
         residual[f] = inputs.free[k, 0, f] * p0 + inputs.free[k, 1, f] * p1 + inputs.free[k, 2, f] * p2
-
-
-@piece
-def series_curves(t):
-    """d²b/dt² and d²c/dt² of `rotations.series`."""
-    if t < 0.25:
-        ddb = 2.0 / 720.0 - t * (6.0 / 40320.0 - t * (12.0 / 3628800.0 - t * (20.0 / 479001600.0)))
-        ddc = 2.0 / 5040.0 - t * (6.0 / 362880.0 - t * (12.0 / 39916800.0 - t * (20.0 / 6227020800.0)))
-    else:
-        _, b, c = series(t)
-        db, dc = series_slopes(t)
-        ddb = 0.5 * (0.5 * (c - b) - 4.0 * db) / t
-        ddc = 0.5 * (db - 5.0 * dc) / t
-    return ddb, ddc
 
 
 @piece

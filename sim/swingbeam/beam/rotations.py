@@ -21,39 +21,71 @@ Array = NDArray[np.float64]
 
 
 @piece
-def series(t):
-    """Coefficients of the exponential for t = |θ|²: a = sin θ/θ, b = (1 − cos θ)/θ², c = (θ − sin θ)/θ³."""
-    if t < 0.25:
-        a = 1.0 - t / 6.0 * (
-            1.0 - t / 20.0 * (1.0 - t / 42.0 * (1.0 - t / 72.0 * (1.0 - t / 110.0 * (1.0 - t / 156.0))))
+def exponential_series(t):
+    """b = (1 − cos φ)/φ², c = (φ − sin φ)/φ³ and their first two derivatives with respect to t = φ².
+
+    Taylor series to rounding below φ = 0.5, where the closed forms lose digits.
+    """
+    if t < 0.02:
+        b = 1 / 2 + t * (-1 / 24 + t * (1 / 720 + t * (-1 / 40320 + t * (1 / 3628800))))
+        c = 1 / 6 + t * (-1 / 120 + t * (1 / 5040 + t * (-1 / 362880 + t * (1 / 39916800))))
+        db = -1 / 24 + t * (2 / 720 + t * (-3 / 40320 + t * (4 / 3628800 + t * (-5 / 479001600))))
+        dc = -1 / 120 + t * (2 / 5040 + t * (-3 / 362880 + t * (4 / 39916800)))
+        ddb = 2 / 720 + t * (-6 / 40320 + t * (12 / 3628800 + t * (-20 / 479001600)))
+        ddc = 2 / 5040 + t * (-6 / 362880 + t * (12 / 39916800))
+    elif t < 0.25:
+        f14 = 1 / 87178291200.0
+        f15 = 1 / 1307674368000.0
+        f12 = 1 / 479001600.0
+        f13 = 1 / 6227020800.0
+        f16 = 1 / 20922789888000.0
+        f17 = 1 / 355687428096000.0
+        b = 1 / 2 + t * (
+            -1 / 24 + t * (1 / 720 + t * (-1 / 40320 + t * (1 / 3628800 + t * (-f12 + t * (f14 - t * f16)))))
         )
-        b = 0.5 * (
-            1.0
-            - t / 12.0 * (1.0 - t / 30.0 * (1.0 - t / 56.0 * (1.0 - t / 90.0 * (1.0 - t / 132.0 * (1.0 - t / 182.0)))))
+        c = 1 / 6 + t * (
+            -1 / 120 + t * (1 / 5040 + t * (-1 / 362880 + t * (1 / 39916800 + t * (-f13 + t * (f15 - t * f17)))))
         )
-        c = (
-            1.0
-            - t / 20.0 * (1.0 - t / 42.0 * (1.0 - t / 72.0 * (1.0 - t / 110.0 * (1.0 - t / 156.0 * (1.0 - t / 210.0)))))
-        ) / 6.0
+        db = -1 / 24 + t * (
+            2 / 720 + t * (-3 / 40320 + t * (4 / 3628800 + t * (-5 * f12 + t * (6 * f14 - t * 7 * f16))))
+        )
+        dc = -1 / 120 + t * (
+            2 / 5040 + t * (-3 / 362880 + t * (4 / 39916800 + t * (-5 * f13 + t * (6 * f15 - t * 7 * f17))))
+        )
+        ddb = 2 / 720 + t * (-6 / 40320 + t * (12 / 3628800 + t * (-20 * f12 + t * (30 * f14 - t * 42 * f16))))
+        ddc = 2 / 5040 + t * (-6 / 362880 + t * (12 / 39916800 + t * (-20 * f13 + t * (30 * f15 - t * 42 * f17))))
     else:
         angle = math.sqrt(t)
         a = math.sin(angle) / angle
         b = (1.0 - math.cos(angle)) / t
         c = (1.0 - a) / t
-    return a, b, c
+        half = 0.5 / t
+        db = half * (a - 2.0 * b)
+        dc = half * (b - 3.0 * c)
+        ddb = half * (0.5 * (c - b) - 4.0 * db)
+        ddc = half * (db - 5.0 * dc)
+    return b, c, db, dc, ddb, ddc
+
+
+@piece
+def series(t):
+    """Coefficients of the exponential for t = |θ|²: a = sin θ/θ, b = (1 − cos θ)/θ², c = (θ − sin θ)/θ³."""
+    b, c, _, _, _, _ = exponential_series(t)
+    return 1.0 - t * c, b, c
 
 
 @piece
 def series_slopes(t):
     """db/dt and dc/dt of `series` with t = |θ|²."""
-    if t < 0.25:
-        db = -1.0 / 24.0 + t * (2.0 / 720.0 - t * (3.0 / 40320.0 - t * (4.0 / 3628800.0 - t * 5.0 / 479001600.0)))
-        dc = -1.0 / 120.0 + t * (2.0 / 5040.0 - t * (3.0 / 362880.0 - t * (4.0 / 39916800.0 - t * 5.0 / 6227020800.0)))
-    else:
-        a, b, c = series(t)
-        db = 0.5 * (a - 2.0 * b) / t
-        dc = 0.5 * (b - 3.0 * c) / t
+    _, _, db, dc, _, _ = exponential_series(t)
     return db, dc
+
+
+@piece
+def series_curves(t):
+    """d²b/dt² and d²c/dt² of `series`."""
+    _, _, _, _, ddb, ddc = exponential_series(t)
+    return ddb, ddc
 
 
 @piece
