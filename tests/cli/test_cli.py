@@ -412,3 +412,20 @@ def test_a_full_disk_is_a_line_and_leaves_nothing(workspace, made_up, monkeypatc
     assert result.exit_code == 1
     assert "No space left" in result.stderr
     assert list((workspace / "outputs").iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["swing", "even", "--output", "o.csv"],
+        ["bench", "wick-65-s", "--csv", "o.csv"],
+        ["trim", "wick-65-s", "--tip", "1 in"],
+        ["profile", "bench_sheet", "--output", "o.toml"],
+    ],
+    ids=lambda words: words[0],
+)
+def test_a_picture_of_another_kind_is_refused_before_anything_is_written(workspace, words):
+    result = runner.invoke(app, [*words, "--picture", "p.jpg"])
+    assert result.exit_code == 2
+    assert result.stderr.strip() == 'swingbeam: picture: found "p.jpg"; allowed: a name that ends in .png or .svg'
+    assert list(workspace.iterdir()) == []

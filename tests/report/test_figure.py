@@ -9,7 +9,8 @@ import pytest
 
 from study.made_up import NAMES, ranking
 from swingbeam.beam.errors import InputError
-from swingbeam.report.figure import _spread, draw_ranking, write_figure
+from swingbeam.report.figure import draw_ranking, write_figure
+from swingbeam.report.style import spread_labels
 
 
 def test_every_panel_names_every_shaft():
@@ -33,14 +34,14 @@ def test_labels_do_not_overlap():
 
 
 def test_spread_keeps_order_and_distance():
-    places = _spread(np.array([1.0, 1.0, 1.01, 5.0]), 0.5, 0.0, 6.0)
+    places = spread_labels(np.array([1.0, 1.0, 1.01, 5.0]), 0.5, 0.0, 6.0)
     assert np.all(np.diff(np.sort(places)) >= 0.5 - 1e-6)
     assert places[2] > places[0]
     assert places[3] == pytest.approx(5.0, abs=1e-12)
 
 
 def test_spread_stays_inside_where_it_fits():
-    places = _spread(np.array([0.0, 0.0, 0.0]), 1.0, 0.0, 10.0)
+    places = spread_labels(np.array([0.0, 0.0, 0.0]), 1.0, 0.0, 10.0)
     assert places.min() >= -1e-6
 
 

@@ -45,6 +45,10 @@ def test_the_picture_names_every_instant_and_axis(motion):
 
 def test_png_and_svg_and_never_over_a_file(motion, tmp_path):
     assert write_swing_figure(motion, tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
-    assert "<svg" in write_swing_figure(motion, tmp_path / "a.svg").read_text()
+    drawn = write_swing_figure(motion, tmp_path / "a.svg").read_bytes()
+    assert b"<svg" in drawn
+    assert write_swing_figure(motion, tmp_path / "b.svg").read_bytes() == drawn
+    with pytest.raises(InputError, match="allowed: a name that ends in"):
+        write_swing_figure(motion, tmp_path / "a.jpg")
     with pytest.raises(InputError, match="exists"):
         write_swing_figure(motion, tmp_path / "a.png")

@@ -85,7 +85,7 @@ def read_spine(subject: Subject, setup: SpineSetup | None = None) -> SpineReadin
     use = SpineSetup() if setup is None else setup
     on_bench = specimen(subject)
     if on_bench.head is not None:
-        raise InputError(f'spine: found the built club "{on_bench.name}"; allowed: a bare shaft')
+        raise InputError("spine: found a built club; allowed: a bare shaft, which can be turned")
     if use.turns < 4:
         raise InputError(f"spine: found turns = {use.turns}; allowed: 4 or more")
     angle = np.arange(use.turns) * math.pi / use.turns

@@ -10,7 +10,7 @@ import typer
 from swingbeam.beam.errors import InputError
 
 from .options import JsonOption
-from .shell import app, compiling, console, plain, saved, saved_words, say
+from .shell import app, compiling, console, plain, refuse_unwritable, saved, saved_words, say
 
 
 @app.command()
@@ -46,11 +46,7 @@ def bench(
     ] = None,
 ) -> None:
     """Read shafts on the bench: frequency, deflection, kick and bend point, torque, balance, EI scan, spine."""
-    from swingbeam.files.safe_write import refuse_existing
-
-    for path in (csv, picture):
-        if path is not None:
-            refuse_existing(path)
+    refuse_unwritable(csv, picture=picture)
     named = list(shafts or [])
     if against is not None:
         if named or scenario is not None or test or csv is not None or picture is not None or swing is not None:

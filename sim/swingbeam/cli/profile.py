@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from .options import JsonOption
-from .shell import app, compiling, console, plain, saved, saved_words, say
+from .shell import app, compiling, console, plain, refuse_unwritable, saved, saved_words, say
 
 ReadingsArgument = Annotated[
     str, typer.Argument(help="Name or path of a readings file, such as scenarios/readings/bench_sheet.toml.")
@@ -35,11 +35,7 @@ def profile(
 
     For example: swingbeam profile bench_sheet --output shafts/bench-sheet.toml
     """
-    from swingbeam.files.safe_write import refuse_existing
-
-    for path in (output, picture):
-        if path is not None:
-            refuse_existing(path)
+    refuse_unwritable(output, picture=picture)
     with compiling():
         from swingbeam.study.profile import profile_readings, write_profile
 

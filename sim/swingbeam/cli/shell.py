@@ -105,6 +105,25 @@ def console() -> Console:
     return console_for(sys.stdout)
 
 
+def refuse_unwritable(*files: Path | None, picture: Path | None = None) -> None:
+    """Refuse, before anything runs, files that exist already and a picture of a kind that is not written.
+
+    Raises
+    ------
+    InputError
+        Such a file; None stands for one that was not asked for.
+    """
+    from swingbeam.files.safe_write import refuse_existing
+
+    if picture is not None:
+        from swingbeam.report.style import picture_kind
+
+        picture_kind(picture)
+    for path in (*files, picture):
+        if path is not None:
+            refuse_existing(path)
+
+
 @contextlib.contextmanager
 def compiling() -> Iterator[None]:
     """Say, once, that the first run on this machine compiles the solver."""

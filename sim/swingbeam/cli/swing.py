@@ -10,7 +10,7 @@ import typer
 from swingbeam.beam.errors import SimulationError
 
 from .options import BallOption, HandsOption, JsonOption, SolverOption, value
-from .shell import app, compiling, console, plain, saved, saved_words, say
+from .shell import app, compiling, console, plain, refuse_unwritable, saved, saved_words, say
 
 
 @app.command()
@@ -32,11 +32,7 @@ def swing(
     ] = None,
 ) -> None:
     """Swing one club: figures at impact, unload, and how face and loft came about."""
-    from swingbeam.files.safe_write import refuse_existing
-
-    for path in (output, picture):
-        if path is not None:
-            refuse_existing(path)
+    refuse_unwritable(output, picture=picture)
     with compiling():
         from swingbeam.study.single import swing_club
 

@@ -10,7 +10,7 @@ import typer
 from swingbeam.beam.errors import InputError
 
 from .options import BallOption, HandsOption, JsonOption, SolverOption, value
-from .shell import app, compiling, console, plain, saved, saved_words, say
+from .shell import app, compiling, console, plain, refuse_unwritable, saved, saved_words, say
 
 
 @app.command()
@@ -42,10 +42,7 @@ def trim(
     ] = None,
 ) -> None:
     """Cut a shaft: every bench reading, and with --swing delivery and unload timing, before and after."""
-    from swingbeam.files.safe_write import refuse_existing
-
-    if picture is not None:
-        refuse_existing(picture)
+    refuse_unwritable(picture=picture)
     if not tip and not butt:
         raise InputError('found no trim; allowed: --tip "1 in", --butt "0.5 in", or a sweep, --tip "0 in:2 in:0.5 in"')
     if swing is None and (hands or ball or solver):

@@ -11,21 +11,18 @@ from typing import TYPE_CHECKING, Any
 import matplotlib
 import numpy as np
 
-from swingbeam import __version__
 from swingbeam.beam.errors import InputError
 from swingbeam.bench.frequency import frequency_curve
 from swingbeam.bench.kick_point import kick_shape, read_kick_point
-from swingbeam.files.safe_write import new_file
 from swingbeam.study.bench import BenchResult, BenchRow
 from swingbeam.units.kinds import METRES_PER_INCH
 
-from .figure import _INK, _LINES, STYLE, _colours
+from .style import INK, LINES, STYLE, colours_of, write_picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-PICTURES = (".png", ".svg")
 MOST_CHORDS = 6
 """More shafts than this are drawn without their chords: only the kick points stay readable."""
 _CLAMPS = 16
@@ -85,19 +82,12 @@ def write_bench_figure(result: BenchResult, path: str | os.PathLike[str]) -> Pat
     InputError
         Another ending, a file that exists already or cannot be written; then nothing is written.
     """
-    kind = Path(path).suffix.lower()
-    if kind not in PICTURES:
-        raise InputError(f'--picture: found "{Path(path).name}"; allowed: a name that ends in .png or .svg')
-    figure = draw_bench(result)
-    made_by = {"Software" if kind == ".png" else "Creator": f"swingbeam {__version__}"}
-    with new_file(path) as temporary:
-        figure.savefig(temporary, format=kind[1:], dpi=150, metadata=made_by)
-    return Path(path)
+    return write_picture(draw_bench(result), path)
 
 
 def _looks(count: int) -> list[dict[str, Any]]:
-    colours = _colours(count)
-    return [{"color": c, "linestyle": _LINES[i % len(_LINES)], "linewidth": 1.3} for i, c in enumerate(colours)]
+    colours = colours_of(count)
+    return [{"color": c, "linestyle": LINES[i % len(LINES)], "linewidth": 1.3} for i, c in enumerate(colours)]
 
 
 def _inches(metres: Any) -> Any:
@@ -139,7 +129,7 @@ def _draw_shape(axes: Axes, result: BenchResult, looks: Sequence[dict[str, Any]]
     chords = "; thin: chord" if len(rows) <= MOST_CHORDS else ""
     axes.set_xlabel(f"from the clamp, in (point: kick point{chords})")
     axes.set_xlim(0.0, None)
-    axes.axhline(0.0, color=_INK, linewidth=0.6)
+    axes.axhline(0.0, color=INK, linewidth=0.6)
 
 
 def _draw_frequency(axes: Axes, result: BenchResult, looks: Sequence[dict[str, Any]]) -> None:

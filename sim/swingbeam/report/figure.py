@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING, Any
 import matplotlib
 import numpy as np
 
-from swingbeam.files.safe_write import new_file
 from swingbeam.study.quantities import IMPACT, UNLOAD, Quantity
 from swingbeam.study.result import ClubRun, RankResult
 
 from .caution import IDEALISED
+from .style import INK, LINES, STYLE, colours_of, spread_labels, write_picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -26,25 +26,8 @@ BEFORE_IMPACT = 200.0
 LEAST_WIDTH, HEIGHT, LEAST_PANEL = 11.0, 10.4, 2.1
 """Inches: the page is as wide as the shafts' names ask for."""
 _TICKS, _LABEL_SIZE = 0.72, 7.0
-_INK = "#222222"
 _LEADER: dict[str, Any] = {"shrinkA": 1, "shrinkB": 1, "relpos": (0.0, 0.5)}
-_LINES = ("-", "--", ":", "-.")
 _FIGURES: dict[str, Quantity] = {q.key: q for q in (*UNLOAD, *IMPACT)}
-STYLE: Any = {
-    "font.size": 9,
-    "axes.titlesize": 10,
-    "axes.titleweight": "bold",
-    "axes.spines.top": False,
-    "axes.spines.right": False,
-    "axes.edgecolor": _INK,
-    "axes.labelcolor": _INK,
-    "xtick.color": _INK,
-    "ytick.color": _INK,
-    "axes.grid": True,
-    "grid.color": "#e4e4e4",
-    "grid.linewidth": 0.6,
-    "savefig.facecolor": "white",
-}
 
 
 @dataclass(frozen=True)
@@ -89,7 +72,7 @@ def draw_ranking(result: RankResult) -> Figure:
         page = _Page.for_names([run.shaft for run in runs])
         figure = Figure(figsize=(page.width, HEIGHT))
         FigureCanvasAgg(figure)
-        colours = _colours(len(runs))
+        colours = colours_of(len(runs))
         panels = (
             ("in_plane", 100.0, "In-plane bend, cm", "lag −      lead +"),
             ("droop", 100.0, "Droop, cm", "toe-down +"),
@@ -126,21 +109,13 @@ def write_figure(result: RankResult, path: str | os.PathLike[str]) -> Path:
     InputError
         The file exists already, or cannot be written; then nothing is written.
     """
-    figure = draw_ranking(result)
-    with new_file(path) as temporary:
-        figure.savefig(temporary, format="png", dpi=150, metadata={"Software": f"swingbeam {result.version}"})
-    return Path(path)
-
-
-def _colours(count: int) -> list[Any]:
-    # The light end of the map vanishes on white paper.
-    return list(matplotlib.colormaps["cividis"](np.linspace(0.0, 0.78, max(count, 1))))
+    return write_picture(draw_ranking(result), path)
 
 
 def _look(run: ClubRun, i: int, colours: Sequence[Any], reference: str) -> dict[str, Any]:
     if run.shaft == reference:
         return {"color": "black", "linestyle": "-", "linewidth": 2.0, "zorder": 3}
-    return {"color": colours[i], "linestyle": _LINES[i % len(_LINES)], "linewidth": 1.2, "zorder": 2}
+    return {"color": colours[i], "linestyle": LINES[i % len(LINES)], "linewidth": 1.2, "zorder": 2}
 
 
 def _draw_curves(
@@ -157,13 +132,13 @@ def _draw_curves(
         axes.plot(t[seen], values[seen], **look)
         ends.append(values[-1])
         looks.append((run.shaft, look["color"]))
-    axes.axhline(0.0, color=_INK, linewidth=0.6)
+    axes.axhline(0.0, color=INK, linewidth=0.6)
     axes.set_xlim(-BEFORE_IMPACT, 0.0)
     axes.set_xlabel("ms to impact")
     if not ends:
         return
     low, high = axes.get_ylim()
-    places = _spread(np.array(ends), 0.042 * (high - low), low, high)
+    places = spread_labels(np.array(ends), 0.042 * (high - low), low, high)
     for (name, colour), end, place in zip(looks, ends, places, strict=True):
         axes.annotate(
             name,
@@ -197,7 +172,7 @@ def _draw_points(axes: Axes, runs: Sequence[ClubRun], colours: Sequence[Any], ke
     axes.autoscale_view()
     low, high = axes.get_ylim()
     right = axes.get_xlim()[1]
-    places = _spread(np.array([y for _, y, _, _ in points]), 0.055 * (high - low), low, high)
+    places = spread_labels(np.array([y for _, y, _, _ in points]), 0.055 * (high - low), low, high)
     span = right - axes.get_xlim()[0]
     for (x, y, name, colour), place in zip(points, places, strict=True):
         axes.annotate(
@@ -210,24 +185,3 @@ def _draw_points(axes: Axes, runs: Sequence[ClubRun], colours: Sequence[Any], ke
             annotation_clip=False,
             arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 0.4, **_LEADER},
         )
-
-
-def _spread(values: np.ndarray, gap: float, low: float, high: float) -> np.ndarray:
-    """Label heights near their values, at least `gap` apart, kept within low … high while they fit."""
-    order = np.argsort(values, kind="stable")
-    places = values[order].astype(float)
-    for _ in range(200):
-        moved = False
-        for k in range(places.size - 1):
-            overlap = gap - (places[k + 1] - places[k])
-            if overlap > 1e-9 * gap:
-                places[k] -= 0.5 * overlap
-                places[k + 1] += 0.5 * overlap
-                moved = True
-        if not moved:
-            break
-    if places.size * gap <= high - low:
-        places += max(low - places[0], 0.0) - max(places[-1] - high, 0.0)
-    out = np.empty_like(places)
-    out[order] = places
-    return out

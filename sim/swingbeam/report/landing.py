@@ -10,11 +10,10 @@ from typing import TYPE_CHECKING, Any
 import matplotlib
 import numpy as np
 
-from swingbeam.files.safe_write import new_file
 from swingbeam.study.result import ClubRun, RankResult, ShotRecord
 
 from .caution import IDEALISED
-from .figure import STYLE, _colours, _spread
+from .style import STYLE, colours_of, spread_labels, write_picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -44,7 +43,7 @@ def draw_landing(result: RankResult) -> Figure:
         FigureCanvasAgg(figure)
         wide = figure.add_axes((0.06, 0.21, 0.36, 0.66))
         near = figure.add_axes((0.52, 0.21, 0.31, 0.66))
-        colours = _colours(len(runs))
+        colours = colours_of(len(runs))
         looks = ["black" if run.shaft == result.reference else colours[i] for i, run in enumerate(runs)]
         _draw_ellipses(wide, runs, looks, result)
         _draw_landings(near, runs, looks, result)
@@ -70,10 +69,7 @@ def write_landing(result: RankResult, path: str | os.PathLike[str]) -> Path:
     InputError
         The file exists already, or cannot be written; then nothing is written.
     """
-    figure = draw_landing(result)
-    with new_file(path) as temporary:
-        figure.savefig(temporary, format="png", dpi=150, metadata={"Software": f"swingbeam {result.version}"})
-    return Path(path)
+    return write_picture(draw_landing(result), path)
 
 
 def _words(result: RankResult) -> str:
@@ -143,7 +139,7 @@ def _draw_landings(axes: Axes, runs: Sequence[ClubRun], looks: Sequence[Any], re
     axes.autoscale_view()
     low, high = axes.get_ylim()
     left, right = axes.get_xlim()
-    places = _spread(np.array([y for _, y, _, _ in points]), 0.042 * (high - low), low, high)
+    places = spread_labels(np.array([y for _, y, _, _ in points]), 0.042 * (high - low), low, high)
     for (x, y, name, colour), place in zip(points, places, strict=True):
         axes.annotate(
             name,

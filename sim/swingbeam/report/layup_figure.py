@@ -11,13 +11,11 @@ from typing import TYPE_CHECKING, Any
 import matplotlib
 import numpy as np
 
-from swingbeam import __version__
-from swingbeam.files.safe_write import new_file
 from swingbeam.shaft.layup import Ply
 from swingbeam.study.layup import LayupResult
 from swingbeam.units.kinds import METRES_PER_INCH
 
-from .figure import _INK, STYLE
+from .style import INK, STYLE, write_picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -78,10 +76,7 @@ def write_layup_figure(results: Sequence[LayupResult], path: str | os.PathLike[s
     InputError
         The file exists already, or cannot be written; then nothing is written.
     """
-    figure = draw_layups(results)
-    with new_file(path) as temporary:
-        figure.savefig(temporary, format="png", dpi=150, metadata={"Software": f"swingbeam {__version__}"})
-    return Path(path)
+    return write_picture(draw_layups(results), path)
 
 
 def _look(ply: Ply) -> tuple[str, str]:
@@ -109,7 +104,7 @@ def _draw_plies(axes: Axes, result: LayupResult, most: float) -> None:
             xytext=(5, 0),
             textcoords="offset points",
             fontsize=7.5,
-            color=_INK,
+            color=INK,
             va="center",
             annotation_clip=False,
         )

@@ -10,21 +10,18 @@ import matplotlib
 import numpy as np
 from numpy.typing import NDArray
 
-from swingbeam import __version__
-from swingbeam.beam.errors import InputError
 from swingbeam.bench.inverse import BAND
-from swingbeam.files.safe_write import new_file
 from swingbeam.study.profile import ProfileResult
 from swingbeam.units import to_unit
 
 from .profile_table import label_of
+from .style import STYLE, write_picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 Array = NDArray[np.float64]
-ENDINGS = {".png": "png", ".svg": "svg"}
 WIDTH, PANEL, ROW = 12.0, 2.7, 0.17
 """Inches: the page, a panel of a property, a reading's strip."""
 TOP, BETWEEN, BOTTOM = 0.8, 0.5, 0.75
@@ -32,20 +29,8 @@ TOP, BETWEEN, BOTTOM = 0.8, 0.5, 0.75
 MOST_STRIPS = 60
 """Readings whose strips are drawn; a scan of more is thinned out."""
 TITLES = (("EI", "N·m²", 1.0), ("GJ", "N·m²", 1.0), ("Mass per length", "g/m", 1e3))
-_INK, _LINE, _BAND = "#222222", "#1b3a6b", "#b9cbe6"
-_STYLE: Any = {
-    "font.size": 9,
-    "axes.titlesize": 10,
-    "axes.titleweight": "bold",
-    "axes.spines.top": False,
-    "axes.spines.right": False,
-    "axes.edgecolor": _INK,
-    "axes.labelcolor": _INK,
-    "xtick.color": _INK,
-    "ytick.color": _INK,
-    "svg.hashsalt": "swingbeam",
-    "savefig.facecolor": "white",
-}
+_LINE, _BAND = "#1b3a6b", "#b9cbe6"
+_STYLE: Any = {**STYLE, "axes.grid": False}
 
 
 def draw_profile(result: ProfileResult) -> Figure:
@@ -101,15 +86,7 @@ def write_profile_figure(result: ProfileResult, path: str | os.PathLike[str]) ->
     InputError
         Another ending; the file exists already, or cannot be written; then nothing is written.
     """
-    target = Path(path)
-    ending = ENDINGS.get(target.suffix.lower())
-    if ending is None:
-        raise InputError(f'--picture: found "{target.name}"; allowed: a name that ends in {" or ".join(ENDINGS)}')
-    figure = draw_profile(result)
-    about = {"Software": f"swingbeam {__version__}"} if ending == "png" else {"Creator": "swingbeam", "Date": None}
-    with new_file(target) as temporary, matplotlib.rc_context(_STYLE):
-        figure.savefig(temporary, format=ending, dpi=150, metadata=about)
-    return target
+    return write_picture(draw_profile(result), path)
 
 
 def _from_tip(result: ProfileResult, places: Array) -> Array:

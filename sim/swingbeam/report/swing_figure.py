@@ -10,12 +10,11 @@ import matplotlib
 import numpy as np
 from numpy.typing import NDArray
 
-from swingbeam.files.safe_write import new_file
 from swingbeam.study.result import SwingMotion
 from swingbeam.swing.mirror import mirror_vectors
 
 from .caution import IDEALISED
-from .figure import STYLE
+from .style import INK, STYLE, write_picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -27,7 +26,7 @@ WIDTH, HEIGHT = 11.0, 8.6
 """Inches."""
 FAINT = 0.03
 """s between the faint positions of the club."""
-_INK, _PALE, _ARM = "#222222", "#b9b9b9", "#8a6d3b"
+_PALE, _ARM = "#b9b9b9", "#8a6d3b"
 _LINES = (("#00204c", "-"), ("#7c7b78", "--"), ("#c9a227", "-."))
 """Dark, middle and light: apart in grey, and in line style."""
 
@@ -66,11 +65,7 @@ def write_swing_figure(motion: SwingMotion, path: str | os.PathLike[str]) -> Pat
     InputError
         The file exists already, or cannot be written; then nothing is written.
     """
-    kind = "svg" if Path(path).suffix.lower() == ".svg" else "png"
-    figure = draw_swing(motion)
-    with new_file(path) as temporary:
-        figure.savefig(temporary, format=kind, dpi=150)
-    return Path(path)
+    return write_picture(draw_swing(motion), path)
 
 
 def in_plane(motion: SwingMotion, points: Array) -> Array:
@@ -125,14 +120,14 @@ def _draw_views(plane: Axes, behind: Axes, motion: SwingMotion) -> None:
                 axes.plot(*arm.T, color=_ARM, linewidth=1.6 if heavy else 0.8, alpha=0.9 if heavy else 0.6)
                 axes.plot(*arm[0], marker="s", markersize=3.5, color=_ARM)
             shaft = view(motion, motion.shaft[i])
-            axes.plot(*shaft.T, color=_INK, linewidth=2.0 if heavy else 1.1)
+            axes.plot(*shaft.T, color=INK, linewidth=2.0 if heavy else 1.1)
             head = np.stack([shaft[-1], face[i]])
-            axes.plot(*head.T, color=_INK, linewidth=4.0 if heavy else 2.4, solid_capstyle="round")
+            axes.plot(*head.T, color=INK, linewidth=4.0 if heavy else 2.4, solid_capstyle="round")
             axes.annotate(
-                str(number), face[i], textcoords="offset points", xytext=_outward(shaft), fontsize=8, color=_INK,
+                str(number), face[i], textcoords="offset points", xytext=_outward(shaft), fontsize=8, color=INK,
                 ha="center", va="center",
             )  # fmt: skip
-        axes.plot(0.0, 0.0, marker="o", markersize=5, markerfacecolor="white", markeredgecolor=_INK, zorder=4)
+        axes.plot(0.0, 0.0, marker="o", markersize=5, markerfacecolor="white", markeredgecolor=INK, zorder=4)
         axes.set_aspect("equal", adjustable="datalim")
         axes.margins(0.08)
         axes.set_ylabel("m")
@@ -156,7 +151,7 @@ def _lines(axes: Axes, t: Array, courses: list[tuple[str, Array | None]]) -> Non
     for (colour, style), (name, values) in zip(_LINES, courses, strict=False):
         if values is not None:
             axes.plot(1e3 * t, values, color=colour, linestyle=style, linewidth=1.5, label=name)
-    axes.axhline(0.0, color=_INK, linewidth=0.6)
+    axes.axhline(0.0, color=INK, linewidth=0.6)
     axes.set_xlim(1e3 * t[0], 0.0)
     axes.set_xlabel("ms to impact")
     axes.legend(fontsize=7.5, frameon=False, loc="best", handlelength=2.4)
@@ -184,7 +179,7 @@ def _draw_strip(axes: Axes, motion: SwingMotion) -> None:
     axes.fill_between(t, bend, 0.0, where=bend <= 0.0, color="#dfe6ee", interpolate=True, linewidth=0)
     axes.fill_between(t, bend, 0.0, where=bend >= 0.0, color="#f2e6c4", interpolate=True, linewidth=0)
     axes.plot(t, bend, color="#00204c", linewidth=1.6)
-    axes.axhline(0.0, color=_INK, linewidth=0.6)
+    axes.axhline(0.0, color=INK, linewidth=0.6)
     axes.set_xlim(t[0], 0.01 * -t[0])
     low, high = float(bend.min()), max(float(bend.max()), 0.0)
     span = max(high - low, 0.5)
@@ -199,8 +194,8 @@ def _draw_strip(axes: Axes, motion: SwingMotion) -> None:
         last = place
         height = high + (0.12 + 0.16 * level) * span
         left = place < 0.75 * t[0]
-        axes.plot([place, place], [float(np.interp(place, t, bend)), height], color=_INK, linewidth=0.8)
-        axes.plot(place, np.interp(place, t, bend), marker="o", markersize=4, color=_INK)
+        axes.plot([place, place], [float(np.interp(place, t, bend)), height], color=INK, linewidth=0.8)
+        axes.plot(place, np.interp(place, t, bend), marker="o", markersize=4, color=INK)
         axes.annotate(
             name if name == "impact" else f"{name} −{-place:.0f} ms",
             (place, height), textcoords="offset points", xytext=(4 if left else -4, 0), fontsize=8,

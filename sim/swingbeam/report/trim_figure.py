@@ -11,21 +11,17 @@ from typing import TYPE_CHECKING, Any
 
 import matplotlib
 
-from swingbeam import __version__
-from swingbeam.beam.errors import InputError
-from swingbeam.files.safe_write import new_file
 from swingbeam.study.quantities import IMPACT, UNLOAD
 from swingbeam.study.trim import TrimResult, TrimRow
 from swingbeam.units import show, to_unit
 
-from .figure import _LINES, STYLE, _colours
+from .style import LINES, STYLE, colours_of, write_picture
 from .trim_table import main_readings
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-PICTURES = (".png", ".svg")
 _BENCH = (
     "frequency_cpm",
     "torsional_frequency_hz",
@@ -105,14 +101,7 @@ def write_trim_figure(result: TrimResult, path: str | os.PathLike[str]) -> Path:
     InputError
         Another ending, a file that exists already or cannot be written; then nothing is written.
     """
-    kind = Path(path).suffix.lower()
-    if kind not in PICTURES:
-        raise InputError(f'--picture: found "{Path(path).name}"; allowed: a name that ends in .png or .svg')
-    figure = draw_trims(result)
-    made_by = {"Software" if kind == ".png" else "Creator": f"swingbeam {__version__}"}
-    with new_file(path) as temporary:
-        figure.savefig(temporary, format=kind[1:], dpi=150, metadata=made_by)
-    return Path(path)
+    return write_picture(draw_trims(result), path)
 
 
 def _panels(rows: Sequence[TrimRow]) -> list[_Panel]:
@@ -147,14 +136,14 @@ def _lines_of(rows: Sequence[TrimRow], along: str) -> list[tuple[float, list[Tri
 
 
 def _draw_panel(axes: Axes, panel: _Panel, lines: Sequence[tuple[float, list[TrimRow]]], along: str) -> None:
-    for i, ((_, rows), colour) in enumerate(zip(lines, _colours(len(lines)), strict=True)):
+    for i, ((_, rows), colour) in enumerate(zip(lines, colours_of(len(lines)), strict=True)):
         points = [(to_unit(getattr(row, along), "in"), panel.of(row)) for row in rows]
         known = sorted((x, y) for x, y in points if y is not None)
         axes.plot(
             [x for x, _ in known],
             [y for _, y in known],
             color=colour,
-            linestyle=_LINES[i % len(_LINES)],
+            linestyle=LINES[i % len(LINES)],
             linewidth=1.3,
             marker="o",
             markersize=4,
