@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import matplotlib
 import numpy as np
@@ -30,7 +30,6 @@ MOST_STRIPS = 60
 """Readings whose strips are drawn; a scan of more is thinned out."""
 TITLES = (("EI", "N·m²", 1.0), ("GJ", "N·m²", 1.0), ("Mass per length", "g/m", 1e3))
 _LINE, _BAND = "#1b3a6b", "#b9cbe6"
-_STYLE: Any = {**STYLE, "axes.grid": False}
 
 
 def draw_profile(result: ProfileResult) -> Figure:
@@ -45,7 +44,7 @@ def draw_profile(result: ProfileResult) -> Figure:
     rows = _strips(result)
     strip_height = ROW * max(len(rows), 4)
     height = TOP + PANEL + BETWEEN + strip_height + BOTTOM
-    with matplotlib.rc_context(_STYLE):
+    with matplotlib.rc_context(STYLE):
         figure = Figure(figsize=(WIDTH, height))
         FigureCanvasAgg(figure)
         left, gap, right = 1.95, 0.6, 0.3
