@@ -120,12 +120,6 @@ def test_a_wrong_command_line_is_one_line_and_exit_2(tmp_path, arguments, words)
     assert words in result.stderr
 
 
-def test_no_arguments_show_the_help(tmp_path):
-    result = python("import sys; sys.argv = ['swingbeam']; from swingbeam.cli import main; main()", tmp_path)
-    assert result.returncode == 2
-    assert "Commands" in result.stdout + result.stderr
-
-
 def test_rank_writes_one_file_and_two_pictures_and_prints_the_table(workspace, made_up):
     result = runner.invoke(app, ["rank", "scenarios/made_up.toml"])
     assert result.exit_code == 0

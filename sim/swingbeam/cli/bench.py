@@ -9,7 +9,7 @@ import typer
 
 from swingbeam.beam.errors import InputError
 
-from .options import JsonOption
+from .options import JsonOption, names_of
 from .shell import app, compiling, console, plain, refuse_unwritable, saved, saved_words, say
 
 
@@ -17,7 +17,10 @@ from .shell import app, compiling, console, plain, refuse_unwritable, saved, sav
 @plain
 def bench(
     shafts: Annotated[
-        list[str] | None, typer.Argument(help="Names or paths of shafts; the whole library if none is named.")
+        list[str] | None,
+        typer.Argument(
+            help="Names or paths of shafts; all if none is named.", autocompletion=names_of("shaft", "layup")
+        ),
     ] = None,
     setup: Annotated[
         str | None, typer.Option(help="Name or path of a bench's set-up file; the usual set-ups if not given.")
@@ -45,7 +48,12 @@ def bench(
         Path | None, typer.Option(help="PNG or SVG file to write: profiles, kick point, frequency over free length.")
     ] = None,
 ) -> None:
-    """Read shafts on the bench: frequency, deflection, kick and bend point, torque, balance, EI scan, spine."""
+    """Read shafts on the bench.
+
+    Frequency, deflection, kick and bend point, torque, balance, EI scan, spine.
+
+    For example: swingbeam bench wick-65-s marl-68-s --picture bench.png
+    """
     refuse_unwritable(csv, picture=picture)
     named = list(shafts or [])
     if against is not None:

@@ -7,14 +7,14 @@ from typing import Annotated
 
 import typer
 
-from .options import OUTPUTS, JsonOption
+from .options import OUTPUTS, JsonOption, names_of
 from .shell import app, compiling, console, plain, saved, saved_words, say
 
 
 @app.command()
 @plain
 def layup(
-    file: Annotated[str, typer.Argument(help="Name or path of a lay-up.")],
+    file: Annotated[str, typer.Argument(help="Name or path of a lay-up.", autocompletion=names_of("layup"))],
     compare: Annotated[
         str | None, typer.Option(help="Name or path of a second lay-up: the first is shown against it.")
     ] = None,
@@ -24,7 +24,12 @@ def layup(
         typer.Option(help="Shaft file to write; a picture is written beside it. Default: a free name in outputs/."),
     ] = None,
 ) -> None:
-    """Wind plies on a mandrel: writes the shaft they make, shows ply map, profiles and bench readings."""
+    """Wind plies on a mandrel to a shaft.
+
+    Writes the shaft they make, shows ply map, profiles and bench readings.
+
+    For example: swingbeam layup cairn-66-s-bias --compare cairn-66-s
+    """
     with compiling():
         from swingbeam.study.layup import compare_layups, shaft_paths, study_layup, write_layup_shaft
 

@@ -30,7 +30,10 @@ class Kind(StrEnum):
 def list_library(
     kind: Annotated[Kind | None, typer.Argument(help="One kind only.")] = None,
 ) -> None:
-    """List the shafts, lay-ups, heads, swings and scenarios that can be named."""
+    """List what can be named: shafts, heads, swings, …
+
+    For example: swingbeam list swings
+    """
     from swingbeam.study.library import describe_library
 
     for group in describe_library(None if kind is None else kind.value):
@@ -45,7 +48,12 @@ def list_library(
 @app.command()
 @plain
 def check(file: Annotated[Path, typer.Argument(help="A shaft, lay-up, head, swing or scenario file.")]) -> None:
-    """Check a file, and what it names; says what is wrong and how to mend it."""
+    """Check a file and what it names.
+
+    Says what is wrong and how to mend it.
+
+    For example: swingbeam check scenarios/first_fitting.toml
+    """
     from swingbeam.study.library import check_file, kind_of_file
 
     # Swings are aimed, which needs the solver; shafts and heads do not.
@@ -59,7 +67,12 @@ def check(file: Annotated[Path, typer.Argument(help="A shaft, lay-up, head, swin
 def init(
     directory: Annotated[Path, typer.Argument(help="A new or an empty folder.")],
 ) -> None:
-    """Write a workspace of your own: copies of the starter shafts, lay-ups, heads, swings and scenarios."""
+    """Write a workspace of your own.
+
+    Copies of the starter shafts, lay-ups, heads, swings and scenarios.
+
+    For example: swingbeam init my-shop
+    """
     from swingbeam.files.lookup import write_workspace
 
     write_workspace(directory)

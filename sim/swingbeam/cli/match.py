@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from .options import OUTPUTS, JsonOption
+from .options import OUTPUTS, JsonOption, names_of
 from .shell import app, compiling, console, plain, saved, saved_words, say
 
 
@@ -15,12 +15,20 @@ from .shell import app, compiling, console, plain, saved, saved_words, say
 @plain
 def match(
     customer: Annotated[
-        str, typer.Argument(help='Name or path of a customer\'s file, such as "first_customer", which comes with it.')
+        str,
+        typer.Argument(
+            help='Name or path of a customer\'s file, such as "first_customer".', autocompletion=names_of("customer")
+        ),
     ],
     output: Annotated[Path | None, typer.Option(help="Swing file to write. Default: a free name in outputs/.")] = None,
     json: JsonOption = False,
 ) -> None:
-    """Match a swing to a customer's figures; writes a swing file with its spread, for rank and swing."""
+    """Match a swing to a customer's figures.
+
+    Writes a swing file with its spread, for rank and swing.
+
+    For example: swingbeam match first_customer
+    """
     from swingbeam.study.outputs import swing_path
 
     path = swing_path(output, customer, Path(OUTPUTS))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from enum import StrEnum
 from typing import Annotated
 
@@ -48,3 +49,15 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON and nothing
 def value(option: StrEnum | None) -> str | None:
     """The word an option stands for."""
     return None if option is None else option.value
+
+
+def names_of(*kinds: str) -> Callable[[str], list[str]]:
+    """Completion of the names that can be given: those of the library of some kinds that begin as typed."""
+
+    def complete(incomplete: str) -> list[str]:
+        from swingbeam.files.lookup import list_library
+
+        known = sorted(name for kind in kinds for name in list_library(kind))
+        return [name for name in known if name.startswith(incomplete)]
+
+    return complete

@@ -31,7 +31,9 @@ def profile(
         Path | None, typer.Option(help="PNG or SVG file to write: EI, GJ and mass with bands, and where readings look.")
     ] = None,
 ) -> None:
-    """Find the shaft that explains readings: EI, GJ and mass along it, how sure, and what the readings leave open.
+    """Find the shaft that explains bench readings.
+
+    EI, GJ and mass along it, how sure that is, and what the readings leave open.
 
     For example: swingbeam profile bench_sheet --output shafts/bench-sheet.toml
     """
@@ -64,7 +66,9 @@ def convert(
     like: LikeOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Say what another bench would read of a shaft that was read on this one, and how sure that is.
+    """Say what another bench would read of a shaft.
+
+    Of one that was read on this bench, and how sure that is.
 
     For example: swingbeam convert bench_sheet --to long_clamp
     """

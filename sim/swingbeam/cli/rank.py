@@ -10,7 +10,7 @@ import typer
 
 from swingbeam.beam.errors import InputError
 
-from .options import OUTPUTS, BallOption, JsonOption, SolverOption, value
+from .options import OUTPUTS, BallOption, JsonOption, SolverOption, names_of, value
 from .shell import app, compiling, console, plain, saved, saved_words, say
 
 
@@ -39,7 +39,7 @@ def _compare(scenario: str, json: bool, solver: str | None, ball: str | None) ->
 @app.command()
 @plain
 def rank(
-    scenario: Annotated[str, typer.Argument(help="Name or path of a scenario.")],
+    scenario: Annotated[str, typer.Argument(help="Name or path of a scenario.", autocompletion=names_of("scenario"))],
     json: JsonOption = False,
     solver: SolverOption = None,
     hands: Annotated[
@@ -55,9 +55,12 @@ def rank(
         typer.Option(help="HDF5 file to write; two pictures are written beside it. Default: a free name in outputs/."),
     ] = None,
 ) -> None:
-    """Rank a scenario's shafts by unload timing; writes one HDF5 file and two pictures.
+    """Rank a scenario's shafts by unload timing.
 
-    With --hands all the clubs are swung under every kind of hands, shown in one table; nothing is written.
+    Writes one HDF5 file and two pictures. With --hands all the clubs are swung under every kind of hands, shown in
+    one table, and nothing is written.
+
+    For example: swingbeam rank first_fitting
     """
     if hands is RankHands.ALL:
         if verify or output is not None:

@@ -52,10 +52,14 @@ def record(
         str | None, typer.Option(help='Its finished length, such as "45.5 in".', rich_help_panel=_CSV)
     ] = None,
 ) -> None:
-    """Make a motion recording a swing: what it delivers, how sure that is, and a swing file for `rank` and `swing`.
+    """Make a swing of a motion recording.
+
+    Says what it delivers and how sure that is; writes a swing file for `rank` and `swing`.
 
     A CSV file described by options has the columns time, x, y, z (the hold point) and qw, qx, qy, qz (the quaternion
     that turns the body's axes into the data's), with units in its header: "time (s),x (mm),y (mm),z (mm),qw,qx,qy,qz".
+
+    For example: swingbeam record swings/recordings/practice-swing.toml
     """
     from swingbeam.study.record_options import check_outputs, cutoff_from_text, declared_by_options
 

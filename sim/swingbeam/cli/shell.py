@@ -15,15 +15,29 @@ import typer
 from swingbeam import __version__
 from swingbeam.beam.errors import InputError, SimulationError
 
+from .terminal import hoisted, soften_streams, wishes
+
 if TYPE_CHECKING:
     from rich.console import Console
 
 USER_ERROR, FAILURE, INTERRUPTED = 2, 1, 130
 
+THE_JOB = """\
+swingbeam: when a golf shaft unloads in a swing, and what that does to delivery
+
+  bench, profile  readings from any bench to one comparable shaft: EI, GJ, mass
+  trim, layup     cut it, or wind it of plies, and read it again
+  match, record   the golfer's swing, from launch figures or a motion recording
+  rank, swing     swing every club: delivery, unload timing, and how sure it is
+  page, study     a page to hand over; many swings, and what drives the answer
+
+Next: swingbeam rank first_fitting          All commands: swingbeam --help"""
+"""What the command alone prints: the job in five lines, and what to type next."""
+
 app = typer.Typer(
     help="How a golf shaft loads and unloads in a swing, and what it does to the delivery of the head.",
-    no_args_is_help=True,
-    add_completion=False,
+    epilog="For example: swingbeam rank first_fitting",
+    add_completion=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
@@ -44,14 +58,14 @@ def plain(command: Command) -> Command:
             result = command(*arguments, **options)
             sys.stdout.flush()
         except InputError as error:
-            say(f"swingbeam: {error}")
+            complain(f"swingbeam: {error}")
             raise typer.Exit(USER_ERROR) from None
         except SimulationError as error:
-            say(f"swingbeam: the simulation failed: {error}")
+            complain(f"swingbeam: the simulation failed: {error}")
             raise typer.Exit(FAILURE) from None
         except KeyboardInterrupt:
             kept = saved_words() if saved else "nothing was written"
-            say(f"\nswingbeam: stopped; {kept}")
+            complain(f"\nswingbeam: stopped; {kept}")
             raise typer.Exit(INTERRUPTED) from None
         except BrokenPipeError:
             # The reader has left: nothing more can be said there, and Python must not try when it ends.
@@ -63,7 +77,7 @@ def plain(command: Command) -> Command:
         except OSError as error:
             # The machine's doing, not ours: a full disk, a folder that is gone or may not be read.
             where = f": {error.filename}" if error.filename else ""
-            say(f"swingbeam: {error.strerror or error}{where}")
+            complain(f"swingbeam: {error.strerror or error}{where}")
             raise typer.Exit(FAILURE) from None
         return result
 
@@ -72,25 +86,35 @@ def plain(command: Command) -> Command:
 
 def main() -> None:
     """Entry point of the `swingbeam` command: what is wrong with the command line is one line, like any mistake."""
+    soften_streams()
     try:
-        code = app(prog_name="swingbeam", standalone_mode=False)
+        code = app(hoisted(sys.argv[1:]), prog_name="swingbeam", standalone_mode=False)
     except typer.Abort:
-        say("\nswingbeam: stopped; nothing was written")
+        complain("\nswingbeam: stopped; nothing was written")
+        code = INTERRUPTED
+    except KeyboardInterrupt:  # before a command has begun
+        complain("\nswingbeam: stopped; nothing was written")
         code = INTERRUPTED
     except Exception as error:
         # typer's own errors are known by these two only: where their classes live changes between its versions.
         if not (hasattr(error, "format_message") and hasattr(error, "show")):
             raise
-        words = " ".join(error.format_message().split())
-        if len(sys.argv) == 1:  # the help is the message
+        if type(error).__name__ == "NoArgsIsHelpError":  # a group of commands alone: the help is the message
             error.show()
         else:
-            say(f"swingbeam: {words} (see `swingbeam --help`)")
+            complain(f"swingbeam: {' '.join(error.format_message().split())} (see `swingbeam --help`)")
         code = USER_ERROR
     sys.exit(code)
 
 
 def say(text: str) -> None:
+    """A line of progress or of what was written, on stderr; nothing with --quiet."""
+    if not wishes.quiet:
+        complain(text)
+
+
+def complain(text: str) -> None:
+    """A line on stderr, whatever was asked for."""
     with contextlib.suppress(OSError, ValueError):
         print(text, file=sys.stderr, flush=True)
 
@@ -102,7 +126,7 @@ def saved_words() -> str:
 def console() -> Console:
     from swingbeam.report.table import console_for
 
-    return console_for(sys.stdout)
+    return console_for(sys.stdout, color=wishes.color, quiet=wishes.quiet)
 
 
 def refuse_unwritable(*files: Path | None, picture: Path | None = None) -> None:
@@ -140,11 +164,19 @@ def _show_version(wanted: bool) -> None:
         raise typer.Exit(0)
 
 
-@app.callback()
+@app.callback(invoke_without_command=True)
 def _options(
+    context: typer.Context,
     version: Annotated[
         bool,
         typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and exit."),
     ] = False,
+    quiet: Annotated[
+        bool, typer.Option("--quiet", help="Print errors only, and JSON where it is asked for; may stand anywhere.")
+    ] = False,
+    no_color: Annotated[bool, typer.Option("--no-color", help="No colours and no bold; may stand anywhere.")] = False,
 ) -> None:
     """How a golf shaft loads and unloads in a swing, and what it does to the delivery of the head."""
+    wishes.quiet, wishes.color = quiet, not no_color
+    if context.invoked_subcommand is None:
+        print(THE_JOB)

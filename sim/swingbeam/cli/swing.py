@@ -9,16 +9,21 @@ import typer
 
 from swingbeam.beam.errors import SimulationError
 
-from .options import BallOption, HandsOption, JsonOption, SolverOption, value
+from .options import BallOption, HandsOption, JsonOption, SolverOption, names_of, value
 from .shell import app, compiling, console, plain, refuse_unwritable, saved, saved_words, say
 
 
 @app.command()
 @plain
 def swing(
-    swing: Annotated[str, typer.Argument(help="Name or path of a swing.")],
-    shaft: Annotated[str | None, typer.Option(help="Shaft; the reference club's if not given.")] = None,
-    head: Annotated[str | None, typer.Option(help="Head; the reference club's if not given.")] = None,
+    swing: Annotated[str, typer.Argument(help="Name or path of a swing.", autocompletion=names_of("swing"))],
+    shaft: Annotated[
+        str | None,
+        typer.Option(help="Shaft; the reference club's if not given.", autocompletion=names_of("shaft", "layup")),
+    ] = None,
+    head: Annotated[
+        str | None, typer.Option(help="Head; the reference club's if not given.", autocompletion=names_of("head"))
+    ] = None,
     length: Annotated[str | None, typer.Option(help='Finished length, such as "45.5 in".')] = None,
     json: JsonOption = False,
     solver: SolverOption = None,
@@ -31,7 +36,10 @@ def swing(
         Path | None, typer.Option(help="PNG or SVG file to write: the swing, its rates, the couple and the unloading.")
     ] = None,
 ) -> None:
-    """Swing one club: figures at impact, unload, and how face and loft came about."""
+    """Swing one club: impact, unload, causes of face and loft.
+
+    For example: swingbeam swing even --shaft marl-68-s --picture even.png
+    """
     refuse_unwritable(output, picture=picture)
     with compiling():
         from swingbeam.study.single import swing_club

@@ -9,14 +9,16 @@ import typer
 
 from swingbeam.beam.errors import InputError
 
-from .options import BallOption, HandsOption, JsonOption, SolverOption, value
+from .options import BallOption, HandsOption, JsonOption, SolverOption, names_of, value
 from .shell import app, compiling, console, plain, refuse_unwritable, saved, saved_words, say
 
 
 @app.command()
 @plain
 def trim(
-    shaft: Annotated[str, typer.Argument(help="Name or path of a shaft or a lay-up.")],
+    shaft: Annotated[
+        str, typer.Argument(help="Name or path of a shaft or a lay-up.", autocompletion=names_of("shaft", "layup"))
+    ],
     tip: Annotated[
         list[str] | None,
         typer.Option(help='Off the tip, such as "1 in", or a sweep, "0 in:2 in:0.5 in"; may be given several times.'),
@@ -41,7 +43,12 @@ def trim(
         Path | None, typer.Option(help="PNG or SVG file to write: readings and delivery against the trim.")
     ] = None,
 ) -> None:
-    """Cut a shaft: every bench reading, and with --swing delivery and unload timing, before and after."""
+    """Cut a shaft: every reading before and after.
+
+    With --swing also delivery and unload timing.
+
+    For example: swingbeam trim wick-65-s --tip "0 in:2 in:1 in" --swing even
+    """
     refuse_unwritable(picture=picture)
     if not tip and not butt:
         raise InputError('found no trim; allowed: --tip "1 in", --butt "0.5 in", or a sweep, --tip "0 in:2 in:0.5 in"')

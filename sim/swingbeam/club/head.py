@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import naming, read_toml
 from swingbeam.files.head_file import CentreOfGravity, HeadFile, InertiaTable
+from swingbeam.files.lookup import path_of
 
 Array = NDArray[np.float64]
 
@@ -108,14 +109,15 @@ def check_inertia(inertia: Array) -> None:
         )
 
 
-def load_head(path: str | os.PathLike[str]) -> Head:
-    """Read a head file.
+def load_head(name: str | os.PathLike[str]) -> Head:
+    """Read a head by name or path.
 
     Raises
     ------
     InputError
-        The file cannot be read, or what it says cannot be a head.
+        No such head, a file that cannot be read, or what it says cannot be a head.
     """
+    path = path_of("head", name)
     record = read_toml(path, HeadFile)
     with naming(path):
         return head_from_file(record)

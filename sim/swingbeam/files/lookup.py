@@ -87,6 +87,19 @@ def find(kind: str, name: str | os.PathLike[str], *, beside: str | os.PathLike[s
     raise InputError(f"found {quote(text)}, no {kind} of that name; allowed: {listed}{hint}")
 
 
+def path_of(kind: str, name: str | os.PathLike[str]) -> Path:
+    """A file as it is given, or the one that a bare name of the library stands for.
+
+    Raises
+    ------
+    InputError
+        A name that the library does not hold.
+    """
+    text = os.fspath(name)
+    is_name = not text.endswith(".toml") and os.sep not in text and "/" not in text and not Path(text).exists()
+    return find(kind, text) if is_name else Path(text)
+
+
 def _find_path(text: str, roots: list[Path], beside: str | os.PathLike[str] | None) -> Path | None:
     path = Path(text)
     if path.is_absolute():

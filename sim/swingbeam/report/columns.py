@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from rich.console import Console
 from rich.text import Text
 
+from .plain import in_ascii
+
 
 @dataclass(frozen=True)
 class Column:
@@ -27,12 +29,19 @@ def section(console: Console, title: str, names: list[Column], columns: list[Col
     """Print columns under a title, in as many tables as the width asks for; nothing is cut off."""
     if not names[0].cells:
         return
+    if getattr(console, "ascii", False):
+        # Before the widths are taken: a sign may need more than one character.
+        names, columns = [_in_ascii(c) for c in names], [_in_ascii(c) for c in columns]
     console.print()
     for i, part in enumerate(fit(names, columns, console.width)):
         console.print(title if i == 0 else f"{title} (continued)", style="bold")
         # Rich would squeeze or wrap a table wider than the terminal: a line that runs on loses no number.
         for line in _lines([*names, *part]):
             console.print(Text(line), soft_wrap=True)
+
+
+def _in_ascii(column: Column) -> Column:
+    return Column(in_ascii(column.head), [in_ascii(cell) for cell in column.cells], column.left)
 
 
 def _lines(columns: list[Column]) -> list[str]:

@@ -14,6 +14,7 @@ from .bands import band_cells, band_words, shown_quantities
 from .caution import CAUTION
 from .columns import Column, section
 from .flight_table import change_columns, error_line, flight_columns, flight_words
+from .plain import in_ascii, speaks_unicode
 
 PLAIN_WIDTH = 160
 """Characters a line where the output is no terminal: a file or a pipe does not wrap."""
@@ -188,15 +189,31 @@ def _names(runs: Sequence[ClubRun], reference: str) -> list[Column]:
 
 
 class Page(Console):
-    """A console that leaves a reader's departure to its caller."""
+    """A console that leaves a reader's departure to its caller, and writes ASCII where nothing else can be shown."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(**options)
+        self.ascii = not speaks_unicode(self.file)
+
+    def print(self, *objects: Any, **options: Any) -> None:
+        """As Rich's, texts in what the stream can show."""
+        if self.ascii:
+            objects = tuple(in_ascii(words) if isinstance(words, str) else words for words in objects)
+        super().print(*objects, **options)
 
     def on_broken_pipe(self) -> None:
         """Called where the reader has gone: Rich would end the program with an error."""
         raise BrokenPipeError
 
 
-def console_for(stream: Any) -> Console:
-    """A console for a stream: the terminal's own width and colours; plain wide text for a file or a pipe."""
+def console_for(stream: Any, *, color: bool = True, quiet: bool = False) -> Console:
+    """A console for a stream: the terminal's own width and colours; plain wide text for a file or a pipe.
+
+    Parameters
+    ----------
+    color : False: no colours and no bold, whatever the terminal can do
+    quiet : nothing is printed
+    """
     terminal = bool(getattr(stream, "isatty", lambda: False)())
     return Page(
         file=stream,
@@ -205,5 +222,7 @@ def console_for(stream: Any) -> Console:
         markup=False,
         emoji=False,
         soft_wrap=False,
-        color_system="auto" if terminal else None,
+        quiet=quiet,
+        no_color=not color,
+        color_system="auto" if terminal and color else None,
     )

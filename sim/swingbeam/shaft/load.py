@@ -6,19 +6,21 @@ import os
 
 from swingbeam.files.base import naming, read_toml
 from swingbeam.files.layup_file import is_layup_file
+from swingbeam.files.lookup import path_of
 from swingbeam.files.shaft_file import ShaftFile
 from swingbeam.shaft.layup_swap import load_layup_shaft
 from swingbeam.shaft.shaft import Shaft, shaft_from_file
 
 
-def load_shaft(path: str | os.PathLike[str]) -> Shaft:
-    """Read a shaft file, or a lay-up file, which stands for the shaft it makes.
+def load_shaft(name: str | os.PathLike[str]) -> Shaft:
+    """Read a shaft by name or path; a lay-up stands for the shaft it makes.
 
     Raises
     ------
     InputError
-        The file cannot be read, or what it says cannot be a shaft.
+        No such shaft, a file that cannot be read, or what it says cannot be a shaft.
     """
+    path = path_of("shaft", name)
     if is_layup_file(path):
         return load_layup_shaft(path)
     record = read_toml(path, ShaftFile)

@@ -7,7 +7,8 @@ import typer
 from ..shell import app
 
 study_app = typer.Typer(
-    help="Many swings into one file: plan, run, check, explain, plot.",
+    help="Many swings in one file: plan, run, explain, plot.",
+    epilog="For example: swingbeam study plan tempo_sweep",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
