@@ -14,6 +14,7 @@ from swingbeam.files.club_file import ClubParts
 from swingbeam.swing import Reference, ball_centre, hands_named, load_swing, prepare, run_club
 
 from .measure import Measured, SwingFrame, measure
+from .replay import read_replay
 from .scenario import club_files, read_inputs
 
 if TYPE_CHECKING:
@@ -66,6 +67,7 @@ class Golfer:
         *,
         damping: float = 1.0,
         timing_only: bool = False,
+        replay: bool = False,
     ) -> Measured:
         """Swing a club to the ball and read its figures; a run that fails is a status with its reason.
 
@@ -74,10 +76,15 @@ class Golfer:
         hands, ball, solver : names of the hand mode, the ball rule and the solver
         damping : multiplies the damping ratios of all clubs
         timing_only : leave out all figures but those of unloading
+        replay : keep the downswing for looking at
         """
         try:
             run, place = self.run(club, hands, ball, solver, damping=damping)
-            return measure(run, club.face, place, self.frame, timing_only=timing_only)
+            measured = measure(run, club.face, place, self.frame, timing_only=timing_only)
+            if replay and measured.time is not None:
+                kept = read_replay(run, club, place, measured.time, self.frame.downswing, line=self.reference.line)
+                measured = replace(measured, replay=kept)
+            return measured
         except SimulationError as error:
             return Measured("failed", reasons={"status": str(error)})
 

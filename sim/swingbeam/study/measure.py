@@ -17,7 +17,7 @@ from swingbeam.delivery.presentation import Impact, present
 from swingbeam.delivery.shot import Shot
 from swingbeam.delivery.unload import Unload, bend_direction, in_plane_bend, unload
 
-from .result import Curves
+from .result import Curves, Replay
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -57,7 +57,8 @@ class SwingFrame:
 class Measured:
     """One club's run in figures; all but status and reasons is None when it did not strike the ball.
 
-    `meeting` is all that blow and flight need; `shot` is there only where it was asked for (`study.shots`).
+    `meeting` is all that blow and flight need; `shot` and `replay` are there only where they were asked for
+    (`study.shots`, `study.replay`).
     """
 
     status: str
@@ -69,6 +70,7 @@ class Measured:
     curves: Curves | None = None
     meeting: Meeting | None = None
     shot: Shot | None = None
+    replay: Replay | None = None
     reasons: Mapping[str, str] = field(default_factory=dict)
 
     @property

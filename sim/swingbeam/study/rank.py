@@ -15,9 +15,11 @@ from swingbeam.delivery.ranking import Agreement, agreement, order_statement, ra
 from swingbeam.swing import load_swing
 
 from .bands import change_bands
+from .conclusions import figures_under
 from .golfer import Golfer, load_golfer
 from .quantities import IMPACT, STATIC, UNLOAD, Quantity
 from .readings import static_readings
+from .replay import look_of
 from .result import HANDS, ClubRun, Difference, RankResult, StaticReadings, Verification
 from .scenario import Scenario, digest_of, load_scenario
 from .shots import Range, changes_under, fly_measured, range_of, with_shot
@@ -113,6 +115,7 @@ class Case:
     solver: str
     damping: float = 1.0
     timing_only: bool = False
+    replay: bool = False
 
 
 class Ranking:
@@ -134,7 +137,13 @@ class Ranking:
         def swing(task: tuple[Case, Club]) -> Measured:
             case, club = task
             return golfer.swing(
-                club, case.hands, self.ball, case.solver, damping=case.damping, timing_only=case.timing_only
+                club,
+                case.hands,
+                self.ball,
+                case.solver,
+                damping=case.damping,
+                timing_only=case.timing_only,
+                replay=case.replay,
             )
 
         # The kernels release the interpreter's lock, and how many run at once changes no bit of any run.
@@ -149,7 +158,7 @@ class Ranking:
         """The ranking, its balls struck on a range."""
         every = self.measured(
             [
-                *(Case(mode, self.solver, timing_only=mode != self.hands) for mode in HANDS),
+                *(Case(mode, self.solver, replay=mode == self.hands) for mode in HANDS),
                 *(Case(self.hands, self.solver, scale, timing_only=True) for scale in DAMPING_PAIR),
             ]
         )
@@ -168,6 +177,7 @@ class Ranking:
         every_club = [*self.clubs, self.golfer.club]
         flown = [fly_measured(m, club, where) for m, club in zip(chosen, every_club, strict=True)]
         under = changes_under(modes, every_club, where)
+        figures = figures_under(modes)
         runs = []
         for i, club in enumerate(self.clubs):
             ranks = {mode: order[mode][i] for mode in HANDS}
@@ -177,8 +187,10 @@ class Ranking:
             if chosen[i].half is not None and sure[i] is None:
                 why["resolution_ms"] = "a run with the damping halved or doubled gives no half-unload"
             row = replace(row, rank=ranks[self.hands], resolution=sure[i], order_under=ranks, reasons=why)
+            row = replace(row, under=figures[i], replay=chosen[i].replay, look=look_of(club))
             runs.append(with_shot(row, flown[i], flown[-1], under[i]))
         reference = replace(make_row(self.golfer.name, chosen[-1], chosen[-1], *statics[-1]), resolution=sure[-1])
+        reference = replace(reference, under=figures[-1], replay=chosen[-1].replay, look=look_of(self.golfer.club))
         reference = with_shot(reference, flown[-1], flown[-1], under[-1])
         inputs = tuple(dict((*scenario.inputs, *self.golfer.inputs)).items())
         return RankResult(
@@ -200,6 +212,7 @@ class Ranking:
             air=where.air.describe(),
             repeatability=where.words,
             left_handed=where.left_handed,
+            question=scenario.question,
         )
 
     def _resolution(self, i: int, runs: list[Measured], damped: list[list[Measured]]) -> float | None:

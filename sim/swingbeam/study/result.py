@@ -110,6 +110,59 @@ class ShotRecord:
 
 
 @dataclass(frozen=True, eq=False)
+class Replay:
+    """One club's downswing to look at, k instants; world frame, right-handed whatever the golfer is.
+
+    Attributes
+    ----------
+    t : (k,) s relative to the club's own impact, ends at 0
+    axis : (k, m, 3) m, points of the shaft's axis from the hold point to the hosel mouth; both ends are the run's own,
+        what lies between is a shape for looking at (`study.replay.shape_between`)
+    grip_rotation, tip_rotation : (k, 3, 3) grip and tip section → world
+    face : (k, 3) m, the face centre
+    ball : (3,) m, its centre
+    rim : (p, 3) m, points round the face, tip frame
+    head_cg : (3,) m, of the bare head, tip frame
+    hub : (k, 3) m, or None where it is not kept or the swing states none
+    """
+
+    t: Array
+    axis: Array
+    grip_rotation: Array
+    tip_rotation: Array
+    face: Array
+    ball: Array
+    rim: Array
+    head_cg: Array
+    hub: Array | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class ShaftLook:
+    """A raw shaft's profile, and how the club is made of it; SI, distances from the raw tip.
+
+    Attributes
+    ----------
+    from_tip : (n,) m
+    ei, gj : (n,) N·m²
+    mass : (n,) kg/m
+    tip_trim, butt_trim : m, cut off
+    mouth, hold : m, where the hosel mouth and the hold point are
+    finished_length : m, of the club
+    """
+
+    from_tip: Array
+    ei: Array
+    gj: Array
+    mass: Array
+    tip_trim: float
+    butt_trim: float
+    mouth: float
+    hold: float
+    finished_length: float
+
+
+@dataclass(frozen=True, eq=False)
 class ClubRun:
     """One club swung by one golfer.
 
@@ -124,6 +177,9 @@ class ClubRun:
     order_under : hand mode → rank, or None
     static : None when the bench failed
     reasons : for every figure that does not exist, why; "status" says why a club is not ok
+    under : hand mode → figure's key (`study.conclusions.FIGURES`) → change against the reference club under it, in the
+        figure's shown unit; empty where it was not kept
+    replay, look : the downswing and the shaft to look at, where kept
     """
 
     shaft: str
@@ -140,6 +196,9 @@ class ClubRun:
     curves: Curves | None = None
     flight: ShotRecord | None = None
     reasons: Mapping[str, str] = field(default_factory=dict)
+    under: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    replay: Replay | None = None
+    look: ShaftLook | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -282,6 +341,7 @@ class RankResult:
     repeatability : where the swing-to-swing spread of the landings comes from, in words
     left_handed : whether drawings in the world are reflected back
     bands : of the changes, where the swing carries a spread
+    question : what the scenario asks, in its own words
     """
 
     scenario: str
@@ -304,3 +364,4 @@ class RankResult:
     repeatability: str = ""
     left_handed: bool = False
     bands: Bands | None = None
+    question: str = ""
