@@ -16,10 +16,9 @@ import numpy as np
 
 from swingbeam.files.safe_write import new_file
 
-from .bands import BANDED
+from .hdf5 import write_text, write_variable
 from .quantities import (
     CAUSES,
-    CHANGES_UNDER,
     CURVES,
     FACE_CENTRE_SPEED,
     IMPACT,
@@ -31,11 +30,12 @@ from .quantities import (
     Quantity,
 )
 from .result import HANDS, RESOLUTIONS, STATUSES, ClubRun, RankResult, ShotRecord
+from .store_looks import write_looks
+from .store_repeat import write_repeated
 
 CONVENTIONS = "CF-1.11"
-FORMAT = "swingbeam rank 1"
+FORMAT = "swingbeam rank 2"
 NO_RANK = np.int32(-1)
-_TEXT = h5py.string_dtype("utf-8")
 _DEGREE = next(q.scale for q in IMPACT if q.key == "face_angle_deg")
 
 
@@ -55,16 +55,16 @@ def write_ranking(result: RankResult, path: str | os.PathLike[str]) -> Path:
 def _write(file: h5py.File, result: RankResult) -> None:
     runs = result.runs
     _attributes(file, result)
-    _text(file, "club", [run.shaft for run in runs], None, "shaft of the club, by rank")
-    _text(file, "cause", list(CAUSES), None, "causes of an angle at impact, in order; they sum to it")
-    _text(file, "hands", list(HANDS), None, "hand modes")
-    _text(file, "input", [name for name, _ in result.inputs], None, "files that went in")
-    _text(file, "input_text", [text for _, text in result.inputs], ("input",), "their full text")
+    write_text(file, "club", [run.shaft for run in runs], None, "shaft of the club, by rank")
+    write_text(file, "cause", list(CAUSES), None, "causes of an angle at impact, in order; they sum to it")
+    write_text(file, "hands", list(HANDS), None, "hand modes")
+    write_text(file, "input", [name for name, _ in result.inputs], None, "files that went in")
+    write_text(file, "input_text", [text for _, text in result.inputs], ("input",), "their full text")
     status = np.array([STATUSES.index(run.status) for run in runs], dtype=np.int8)
-    variable = _variable(file, "status", status, ("club",), "whether the club struck the ball", None)
+    variable = write_variable(file, "status", status, ("club",), "whether the club struck the ball", None)
     variable.attrs["flag_values"] = np.arange(len(STATUSES), dtype=np.int8)
     variable.attrs["flag_meanings"] = " ".join(STATUSES)
-    _text(file, "reasons", [_reasons(run) for run in runs], ("club",), "why a figure does not exist")
+    write_text(file, "reasons", [_reasons(run) for run in runs], ("club",), "why a figure does not exist")
     _rank(file, "rank", [run.rank for run in runs], ("club",), "rank by half-unload, 1 unloads first")
     under = [[run.order_under.get(mode) for mode in HANDS] for run in runs]
     _rank(file, "order_under", under, ("club", "hands"), "rank by half-unload under each hand mode")
@@ -79,30 +79,18 @@ def _write(file: h5py.File, result: RankResult) -> None:
         value = quantity.of(result.reference_run.impact)
         words = f"{quantity.long_name}, of the reference club"
         name = f"reference_{quantity.key}"
-        _variable(file, name, np.nan if value is None else value, (), words, quantity.unit)
+        write_variable(file, name, np.nan if value is None else value, (), words, quantity.unit)
     for name, words in (("face", "face angle"), ("loft", "dynamic loft")):
         records = [getattr(run, name) for run in runs]
         table = [[np.nan if r is None else _DEGREE * getattr(r, c) for c in CAUSES] for r in records]
-        _variable(file, f"{name}_from_deg", np.array(table), ("club", "cause"), f"causes of {words}", "degree")
-    _text(file, "letter", [_static(run, "letter") for run in runs], ("club",), "the maker's flex letter")
-    _text(file, "setup", [_static(run, "setup") for run in runs], ("club",), "set-up of the bench readings")
+        write_variable(file, f"{name}_from_deg", np.array(table), ("club", "cause"), f"causes of {words}", "degree")
+    write_text(file, "letter", [_static(run, "letter") for run in runs], ("club",), "the maker's flex letter")
+    write_text(file, "setup", [_static(run, "setup") for run in runs], ("club",), "set-up of the bench readings")
     for quantity in STATIC:
         _figure(file, quantity, [run.static for run in runs])
-    _bands(file, result)
+    write_repeated(file, result)
     _curves(file, result)
-
-
-def _bands(file: h5py.File, result: RankResult) -> None:
-    if result.bands is None:
-        return
-    file.attrs["band_draws"], file.attrs["band_left_out"] = result.bands.draws, result.bands.left_out
-    for _, quantity in BANDED:
-        own = [result.bands.clubs.get(run.shaft, {}).get(quantity.key) for run in result.runs]
-        for side, words in (("low", "lower end of the 90 % band"), ("median", "median"), ("high", "upper end")):
-            values = np.array([np.nan if band is None else quantity.scale * getattr(band, side) for band in own])
-            name = f"change_{side}_{quantity.key}"
-            words = f"{quantity.long_name}, change against the reference club: {words} over the golfer's spread"
-            _variable(file, name, values, ("club",), words, quantity.unit)
+    write_looks(file, result)
 
 
 def _flights(file: h5py.File, result: RankResult) -> None:
@@ -118,16 +106,18 @@ def _flights(file: h5py.File, result: RankResult) -> None:
             _figure(file, quantity, [None if f is None else getattr(f, part) for f in flights], prefix, words)
         known = [-1 if f is None else RESOLUTIONS.index(f.resolution(quantity.attribute)) for f in flights]
         words = f"{quantity.long_name}: is the change larger than its error, and of one sign whatever the hands"
-        variable = _variable(file, f"resolved_{quantity.key}", np.array(known, dtype=np.int8), ("club",), words, None)
+        variable = write_variable(
+            file, f"resolved_{quantity.key}", np.array(known, dtype=np.int8), ("club",), words, None
+        )
         variable.attrs["flag_values"] = np.arange(-1, len(RESOLUTIONS), dtype=np.int8)
         variable.attrs["flag_meanings"] = " ".join(("no_shot", *(text.replace(" ", "_") for text in RESOLUTIONS)))
         value = None if result.reference_run.flight is None else quantity.of(result.reference_run.flight.shot)
         words = f"{quantity.long_name}, of the reference club"
-        _variable(file, f"reference_{quantity.key}", np.nan if value is None else value, (), words, quantity.unit)
-    for quantity in (q for q in SHOT if q.attribute in CHANGES_UNDER):
+        write_variable(file, f"reference_{quantity.key}", np.nan if value is None else value, (), words, quantity.unit)
+    for quantity in SHOT:
         table = [[_under(flight, mode, quantity) for mode in HANDS] for flight in flights]
         words = f"{quantity.long_name}, change against the reference club under each hand mode"
-        _variable(file, f"change_under_{quantity.key}", np.array(table), ("club", "hands"), words, quantity.unit)
+        write_variable(file, f"change_under_{quantity.key}", np.array(table), ("club", "hands"), words, quantity.unit)
     for quantity in LANDING:
         _figure(file, quantity, [None if f is None else f.spread for f in flights])
 
@@ -174,45 +164,19 @@ def _curves(file: h5py.File, result: RankResult) -> None:
     for q in CURVES:
         empty = np.full(times.shape, np.nan)
         table = [empty if run.curves is None else q.scale * getattr(run.curves, q.attribute) for run in result.runs]
-        _variable(file, q.key, np.array(table), ("club", "time_ms"), q.long_name, q.unit)
+        write_variable(file, q.key, np.array(table), ("club", "time_ms"), q.long_name, q.unit)
 
 
 def _figure(file: h5py.File, q: Quantity, records: list[Any], prefix: str = "", words: str = "") -> None:
     values = np.array([np.nan if (v := q.of(record)) is None else v for record in records], dtype=float)
-    _variable(file, prefix + q.key, values, ("club",), q.long_name + words, q.unit)
+    write_variable(file, prefix + q.key, values, ("club",), q.long_name + words, q.unit)
 
 
 def _rank(file: h5py.File, name: str, values: list[Any], axes: tuple[str, ...], words: str) -> None:
     table = np.array([[NO_RANK if r is None else r for r in np.atleast_1d(row)] for row in values], dtype=np.int32)
     shape = tuple(file[axis].shape[0] for axis in axes)
-    variable = _variable(file, name, table.reshape(shape), axes, words, "1")
+    variable = write_variable(file, name, table.reshape(shape), axes, words, "1")
     variable.attrs["_FillValue"] = NO_RANK
-
-
-def _variable(
-    file: h5py.File, name: str, data: Any, axes: tuple[str, ...], words: str, unit: str | None
-) -> h5py.Dataset:
-    variable = file.create_dataset(name, data=data)
-    for i, axis in enumerate(axes):
-        variable.dims[i].attach_scale(file[axis])
-    variable.attrs["long_name"] = words
-    if unit is not None:
-        variable.attrs["units"] = unit
-    return variable
-
-
-def _text(file: h5py.File, name: str, values: list[str], axes: tuple[str, ...] | None, words: str) -> None:
-    """A text variable; without axes it is the scale of a dimension of its own name."""
-    data = np.array(values, dtype=object)
-    if axes is None:
-        variable = file.create_dataset(name, data=data, dtype=_TEXT)
-        variable.attrs["long_name"] = words
-        variable.make_scale(name)
-        return
-    variable = file.create_dataset(name, data=data, dtype=_TEXT)
-    for i, axis in enumerate(axes):
-        variable.dims[i].attach_scale(file[axis])
-    variable.attrs["long_name"] = words
 
 
 def _static(run: ClubRun, name: str) -> str:
