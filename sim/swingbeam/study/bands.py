@@ -12,6 +12,7 @@ import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from itertools import islice
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +26,7 @@ from swingbeam.swing.plan import SwingPlan
 from .golfer import Golfer
 from .measure import Measured
 from .quantities import IMPACT, SHOT, UNLOAD, Quantity
-from .result import Band, Bands
+from .repeated import Band, Bands
 from .shots import Range, with_plain_shot
 
 Array = NDArray[np.float64]
@@ -38,8 +39,9 @@ AIM = 1e-2
 MOST_FAILURES = 9.0
 """Swings that cannot be made, over those that are used. A golfer near the edge of what can be swung has many, and
 leaving them out is right: they are nobody's. With more than these the spread says nothing of him."""
+MOST_THREADS = 8
 BANDED: tuple[tuple[str, Quantity], ...] = (
-    ("unload", next(q for q in UNLOAD if q.attribute == "half")),
+    *(("unload", q) for q in UNLOAD if q.attribute != "crossings"),
     *(("impact", q) for q in IMPACT),
     *(("shot", q) for q in SHOT),
 )
@@ -92,26 +94,51 @@ def change_bands(
         swung = (with_plain_shot(golfer.swing(club, hands, ball, solver), club, range_) for club in clubs)
         return [_change(measured, base) for measured in swung]
 
-    rows, left_out = _gather(swing.spread.draws(swing.plan, SEED), changes, draws)
+    rows, left_out = gather(swing.spread.draws(swing.plan, SEED), changes, draws)
     table = np.array(rows)  # (draws, clubs, figures)
-    return Bands({club.label: _bands(table[:, i]) for i, club in enumerate(clubs)}, draws=len(rows), left_out=left_out)
+    clubs_bands = {club.label: bands_of(table[:, i]) for i, club in enumerate(clubs)}
+    return Bands(clubs_bands, draws=len(rows), left_out=left_out)
 
 
-def _gather(
-    plans: Iterator[SwingPlan], changes: Callable[[SwingPlan], list[Array] | None], wanted: int
-) -> tuple[list[list[Array]], int]:
-    """The first `wanted` swings, in the order drawn, that can be made; and how many cannot."""
-    rows: list[list[Array]] = []
+Drawn, Taken = TypeVar("Drawn"), TypeVar("Taken")
+
+
+def gather(
+    drawn: Iterator[Drawn],
+    take: Callable[[Drawn], Taken | None],
+    wanted: int,
+    progress: Callable[[int, int], None] | None = None,
+) -> tuple[list[Taken], int]:
+    """The first `wanted` swings, in the order drawn, that can be made; and how many before the last of them cannot.
+
+    Both are the same whatever the number of threads.
+
+    Parameters
+    ----------
+    take : swings one; None where that cannot be
+    progress : told how many are made, and of how many
+
+    Raises
+    ------
+    InputError
+        Most of the swings cannot be made.
+    """
+    rows: list[Taken] = []
     left_out = 0
-    with ThreadPoolExecutor(min(2, os.cpu_count() or 1)) as pool:
+    pool = ThreadPoolExecutor(min(MOST_THREADS, os.cpu_count() or 1))
+    try:
         while len(rows) < wanted:
-            for row in pool.map(changes, list(islice(plans, wanted - len(rows)))):
+            for row in pool.map(take, list(islice(drawn, wanted - len(rows)))):
                 if row is None:
                     left_out += 1
                 else:
                     rows.append(row)
-            if left_out > MOST_FAILURES * wanted:
-                raise InputError("spread: most of the swings it allows cannot be made; allowed: a narrower spread")
+                if left_out > MOST_FAILURES * wanted:
+                    raise InputError("spread: most of the swings it allows cannot be made; allowed: a narrower spread")
+                if progress is not None:
+                    progress(len(rows), wanted)
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
     return rows, left_out
 
 
@@ -124,7 +151,7 @@ def _change(measured: Measured, base: Measured) -> Array:
     return np.array(values, dtype=float)
 
 
-def _bands(table: Array) -> dict[str, Band]:
+def bands_of(table: Array) -> dict[str, Band]:
     """Bands of one club: table (draws, figures).
 
     A figure that some draws do not have (a half-unload where the shaft is still bent deepest at impact) is banded

@@ -117,7 +117,7 @@ class Reference:
     """(3,) m: ball centre for which the face centre of the rigid reference club on `line_motion` does"""
     strike: tuple[float, float] = (0.0, 0.0)
     """Where on its face the reference club strikes: m from the face centre, toe-ward and up"""
-    _records: dict[tuple[str, float], History] = field(default_factory=dict, repr=False)
+    _records: dict[tuple[str, float, float | None], History] = field(default_factory=dict, repr=False)
 
     @property
     def planned(self) -> float:
@@ -134,15 +134,19 @@ class Reference:
         """The line as a motion (without a line: the reference pose)."""
         return self.motion if self.line is None else self.line.motion()
 
-    def record(self, solver: str = "curvature", damping_scale: float = 1.0) -> History:
+    def record(self, solver: str = "curvature", damping_scale: float = 1.0, step: float | None = None) -> History:
         """The reference couple: the reference club's `vice` run on the reference pose; made once, then kept.
+
+        Parameters
+        ----------
+        step : s of the solver; None: its default
 
         Raises
         ------
         SimulationError
             The solver could not finish.
         """
-        key = (solver, float(damping_scale))
+        key = (solver, float(damping_scale), step)
         if key not in self._records:
             root = ElasticRoot(VICE.stiffness, VICE.damping, self.inertia, axes=self.axes)
             self._records[key] = simulate(
@@ -151,6 +155,7 @@ class Reference:
                 self.motion,
                 root=root,
                 solver=solver,
+                step=step,
                 viscosity=scaled_viscosity(self.club, damping_scale),
             )
         return self._records[key]
@@ -163,6 +168,7 @@ def run_club(
     *,
     solver: str = "curvature",
     damping_scale: float = 1.0,
+    step: float | None = None,
     stop: Callable[[History], ArrayLike] | None = None,
 ) -> History:
     """Swing a club as the golfer of a reference run does.
@@ -171,6 +177,7 @@ def run_club(
     ----------
     hands : `hands.VICE`, `HOLD`, `EFFORT` or one's own
     damping_scale : multiplies the damping ratios of the shafts, the reference's too
+    step : s of the solver; None: its default
     stop : event that ends the run, as of `beam.simulate`
 
     Raises
@@ -178,7 +185,7 @@ def run_club(
     SimulationError
         The solver could not finish.
     """
-    couple = None if hands.is_held else reference.record(solver, damping_scale)
+    couple = None if hands.is_held else reference.record(solver, damping_scale, step)
     root = ElasticRoot(hands.stiffness, hands.damping, reference.inertia, axes=reference.axes, couple=couple)
     return simulate(
         club.profile,
@@ -186,6 +193,7 @@ def run_club(
         reference.motion,
         root=root,
         solver=solver,
+        step=step,
         viscosity=scaled_viscosity(club, damping_scale),
         stop=stop,  # type: ignore[arg-type]
     )
