@@ -15,11 +15,9 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from swingbeam.beam.history import History
+from swingbeam.swing.power import downswing_instants, hand_power
 
 Array = NDArray[np.float64]
-
-STEP = 1e-3
-"""s between the instants that are read."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,12 +56,6 @@ class Kinetics:
         return self.force_power + self.couple_power
 
 
-def downswing_instants(history: History, top: float, impact: float) -> Array:
-    """(k,) s of the run, `STEP` apart, that end at impact and begin at the top."""
-    count = max(int(np.ceil((impact - top) / STEP - 1e-9)), 2)
-    return np.linspace(max(top, float(history.t[0])), impact, count + 1)
-
-
 def read_kinetics(
     history: History,
     plane_normal: Array,
@@ -87,8 +79,7 @@ def read_kinetics(
     force = np.einsum("nij,nj->ni", to_world, run.root_force)
     moment = np.einsum("nij,nj->ni", to_world, run.root_moment)
     omega = np.einsum("nij,nj->ni", to_world, run.root_omega)
-    force_power = np.einsum("ni,ni->n", force, run.root_velocity)
-    couple_power = np.einsum("ni,ni->n", moment, omega)
+    force_power, couple_power = hand_power(run)
     work = CubicSpline(t, force_power + couple_power).antiderivative()(t)
     shaft = run.motion_rotation[:, :, 0]
     hinge = plane_normal - (shaft @ plane_normal)[:, None] * shaft

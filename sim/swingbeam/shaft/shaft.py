@@ -282,15 +282,21 @@ def integrate(shaft: Shaft, start: float, end: float) -> tuple[float, float, flo
     return mass, centre, max(second - mass * centre**2, 0.0)
 
 
-def scale(shaft: Shaft, *, ei: float = 1.0, gj: float = 1.0) -> Shaft:
-    """The same shaft with its bending and torsional stiffness multiplied, for studies.
+def scale(shaft: Shaft, *, ei: float = 1.0, gj: float = 1.0, mass: float = 1.0) -> Shaft:
+    """The same shaft with its bending and torsional stiffness or its mass multiplied everywhere, for studies.
 
     Raises
     ------
     InputError
         A factor that is not positive and finite.
     """
-    for name, factor in (("ei", ei), ("gj", gj)):
+    for name, factor in (("ei", ei), ("gj", gj), ("mass", mass)):
         if not (np.isfinite(factor) and factor > 0.0):
             raise InputError(f"scale: {name} is {factor!r}; allowed: a positive finite factor")
-    return replace(shaft, ei=shaft.ei * ei, gj=shaft.gj * gj)
+    return replace(
+        shaft,
+        ei=shaft.ei * ei,
+        gj=shaft.gj * gj,
+        mass=shaft.mass * mass,
+        mass_per_length=shaft.mass_per_length * mass,
+    )

@@ -9,8 +9,9 @@ from scipy.interpolate import CubicSpline
 from swingbeam.beam.errors import SimulationError
 from swingbeam.beam.history import History
 from swingbeam.club.build import Club
-from swingbeam.delivery.kinetics import demands, downswing_instants, read_kinetics
+from swingbeam.delivery.kinetics import demands, read_kinetics
 from swingbeam.delivery.unload import bend_direction, in_plane_bend
+from swingbeam.swing.power import downswing_instants
 
 from .golfer import Golfer
 from .measure import Measured, measure

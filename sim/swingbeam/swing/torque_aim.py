@@ -3,7 +3,7 @@
 Impact is where the head's path, seen from the side, has the stated attack angle; the whole swing is turned about
 the vertical until its path is the stated one, which changes nothing else. Three efforts remain to be found for
 head speed, dynamic loft and face angle: the size of the shoulders' torque, when the wrists release, and the size
-of the forearms' torque.
+of the forearms' torque. Where no head speed is stated the shoulders' torque is taken as it is, and two remain.
 """
 
 from __future__ import annotations
@@ -106,31 +106,37 @@ def aim_torques(golfer: TorqueGolfer, club: Club, target: Target) -> TorqueShot:
     Raises
     ------
     InputError
-        No head speed is stated, or these efforts cannot deliver what is stated.
+        These efforts cannot deliver what is stated.
     SimulationError
         The solver could not finish.
     """
-    if target.head_speed is None:
-        raise InputError(f'golfer "{golfer.name}": a head speed must be stated')
     speed = target.head_speed
+    free = slice(0 if speed is not None else 1, 3)
+    """Of the three efforts and of the three misses, those that take part."""
+    scale = np.array([golfer.shoulders.size, max(golfer.release.onset, 0.05), golfer.roll.size])
+
+    def efforts(x: Array) -> TorqueGolfer:
+        every = np.ones(3)
+        every[free] = x
+        return _with(golfer, every * scale)
 
     def miss(x: Array) -> Array:
         try:
-            run = swing_by_torque(_with(golfer, x * scale), club)
+            run = swing_by_torque(efforts(x), club)
             at = delivered(run, club.face, instant_of_attack(run, target.attack))
         except SimulationError:
-            return np.full(3, 1e3)
+            return np.full(3, 1e3)[free]
         face = at.face_angle - _yaw(at, target)
-        got = [at.head_speed - speed, at.dynamic_loft - target.dynamic_loft, face - target.face_angle]
-        return np.array(got) / SCALES
+        fast = 0.0 if speed is None else at.head_speed - speed
+        got = [fast, at.dynamic_loft - target.dynamic_loft, face - target.face_angle]
+        return (np.array(got) / SCALES)[free]
 
-    scale = np.array([golfer.shoulders.size, max(golfer.release.onset, 0.05), golfer.roll.size])
-    bounds = ([0.4, 0.3, 0.1], [1.65, 2.0, 5.0])
+    bounds = ([0.4, 0.3, 0.1][free], [1.65, 2.0, 5.0][free])
     found = least_squares(
-        miss, np.ones(3), bounds=bounds, diff_step=1e-3, x_scale=[0.3, 0.3, 0.3], xtol=1e-12, ftol=1e-14, gtol=1e-14,
-        max_nfev=MOST_RUNS,
+        miss, np.ones(3)[free], bounds=bounds, diff_step=1e-3, x_scale=[0.3, 0.3, 0.3][free], xtol=1e-12, ftol=1e-14,
+        gtol=1e-14, max_nfev=MOST_RUNS,
     )  # fmt: skip
-    shot = take_shot(_with(golfer, found.x * scale), club, target)
+    shot = take_shot(efforts(found.x), club, target)
     if np.abs(found.fun).max() > TOLERANCE:
         at = shot.at_impact
         raise InputError(
