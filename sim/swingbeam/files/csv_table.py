@@ -135,8 +135,38 @@ def _read(path: Path, source: str) -> str:
         raise InputError(f'{source}: line {line}: not UTF-8 text; save it as "CSV UTF-8"') from None
 
 
+@dataclass(frozen=True, eq=False)
+class CsvCells:
+    """A table as text."""
+
+    source: str
+    names: tuple[str, ...]
+    """(k,) of the columns, without units"""
+    units: tuple[str | None, ...]
+    """(k,) as the header states them"""
+    rows: list[tuple[int, list[str]]]
+    """Line of the file, and its k cells"""
+
+
+def read_csv_cells(path: str | os.PathLike[str]) -> CsvCells:
+    """Read a CSV file with one header line as text; InputError as `read_csv_table`, but for what is in the cells."""
+    source = display_path(path)
+    cells = _cells(_read(Path(path), source), source)
+    for line, row in cells.rows:
+        _check_width(row, cells.names, source, line)
+    return cells
+
+
 def parse_csv_table(text: str, source: str = "text") -> CsvTable:
     """A table of the text of a CSV file; InputError as `read_csv_table`."""
+    cells = _cells(text, source)
+    values = np.empty((len(cells.rows), len(cells.names)))
+    for i, (line, row) in enumerate(cells.rows):
+        values[i] = _numbers(row, cells.names, source, line)
+    return CsvTable(source, cells.names, cells.units, values, np.array([line for line, _ in cells.rows]))
+
+
+def _cells(text: str, source: str) -> CsvCells:
     rows: list[tuple[int, list[str]]] = []
     try:
         reader = csv.reader(io.StringIO(text, newline=""), skipinitialspace=True, strict=True)
@@ -150,10 +180,7 @@ def parse_csv_table(text: str, source: str = "text") -> CsvTable:
     names, units = _header(rows[0][1], source)
     if len(rows) == 1:
         raise InputError(f"{source}: found a header without rows")
-    values = np.empty((len(rows) - 1, len(names)))
-    for i, (line, row) in enumerate(rows[1:]):
-        values[i] = _numbers(row, names, source, line)
-    return CsvTable(source, names, units, values, np.array([line for line, _ in rows[1:]]))
+    return CsvCells(source, names, units, rows[1:])
 
 
 def _header(cells: list[str], source: str) -> tuple[tuple[str, ...], tuple[str | None, ...]]:
@@ -178,7 +205,7 @@ def _header(cells: list[str], source: str) -> tuple[tuple[str, ...], tuple[str |
     return tuple(names), tuple(units)
 
 
-def _numbers(cells: list[str], names: tuple[str, ...], source: str, line: int) -> list[float]:
+def _check_width(cells: list[str], names: tuple[str, ...], source: str, line: int) -> None:
     if len(cells) != len(names):
         hint = ""
         if any(";" in cell for cell in cells):
@@ -186,6 +213,10 @@ def _numbers(cells: list[str], names: tuple[str, ...], source: str, line: int) -
         elif len(cells) == 2 * len(names):
             hint = "; decimal commas are not read: write points"
         raise InputError(f"{source}: line {line}: found {len(cells)} cells; allowed: {len(names)}, as the header{hint}")
+
+
+def _numbers(cells: list[str], names: tuple[str, ...], source: str, line: int) -> list[float]:
+    _check_width(cells, names, source, line)
     values = []
     for name, cell in zip(names, cells, strict=True):
         if cell in _UNKNOWN:

@@ -11,7 +11,8 @@ from swingbeam.beam.errors import SimulationError
 from swingbeam.club.build import Club
 from swingbeam.delivery.contact import ball_event
 from swingbeam.files.club_file import ClubParts
-from swingbeam.swing import Reference, ball_centre, hands_named, load_swing, prepare, run_club
+from swingbeam.swing import Hands, Reference, ball_centre, hands_named, load_swing, prepare, run_club
+from swingbeam.swing.hands import firmness_words
 
 from .measure import Measured, SwingFrame, measure
 from .replay import read_replay
@@ -47,6 +48,15 @@ class Golfer:
     def club(self) -> Club:
         """The reference club."""
         return self.reference.club
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What a reader of his figures should know of him, one sentence each."""
+        return firmness_words(self.reference.firmness)
+
+    def as_firm(self, firmness: float | None) -> Golfer:
+        """The same golfer with another firmness of the grip, 0 … 1; None: his own."""
+        return self if firmness is None else replace(self, reference=replace(self.reference, firmness=firmness))
 
     @cached_property
     def frame(self) -> SwingFrame:
@@ -89,16 +99,20 @@ class Golfer:
             return Measured("failed", reasons={"status": str(error)})
 
     def run(
-        self, club: Club, hands: str, ball: str, solver: str, *, damping: float = 1.0
+        self, club: Club, hands: str | Hands, ball: str, solver: str, *, damping: float = 1.0
     ) -> tuple[History, NDArray[np.float64]]:
         """Swing a club until it has met the ball: the run, and the ball's centre (3,) m, world.
+
+        Parameters
+        ----------
+        hands : a hand mode by name, or hands of one's own
 
         Raises
         ------
         SimulationError
             The run failed.
         """
-        reference, how = self.reference, hands_named(hands)
+        reference, how = self.reference, hands if isinstance(hands, Hands) else hands_named(hands)
         if ball == "learnt":
             run = run_club(club, reference, how, solver=solver, damping_scale=damping)
             return run, ball_centre(ball, reference, club, run)
@@ -107,13 +121,14 @@ class Golfer:
         return run_club(club, reference, how, solver=solver, damping_scale=damping, stop=stop), place
 
 
-def load_golfer(path: Path, changes: ClubParts | None = None) -> Golfer:
+def load_golfer(path: Path, changes: ClubParts | None = None, *, firmness: float | None = None) -> Golfer:
     """Read a swing and aim it with its reference club.
 
     Parameters
     ----------
     path : of the swing's file
     changes : keys that replace those of the reference club the swing states
+    firmness : of the grip, 0 … 1, instead of what the swing states
 
     Raises
     ------
@@ -125,4 +140,5 @@ def load_golfer(path: Path, changes: ClubParts | None = None) -> Golfer:
     swing = load_swing(path)
     parts = swing.reference_club if changes is None else changes.over(swing.reference_club)
     reference = prepare(swing, reference_club=changes)
-    return Golfer(reference, reference.club.label, parts, read_inputs([path, *club_files(parts, path)]), swing.handed)
+    inputs = read_inputs([path, *club_files(parts, path)])
+    return Golfer(reference, reference.club.label, parts, inputs, swing.handed).as_firm(firmness)

@@ -79,7 +79,15 @@ class Measured:
         return None if self.unload is None else self.unload.half
 
 
-def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame, *, timing_only: bool = False) -> Measured:
+def measure(
+    history: History,
+    face: FaceLike,
+    ball: Array,
+    frame: SwingFrame,
+    *,
+    timing_only: bool = False,
+    with_curves: bool = True,
+) -> Measured:
     """Figures of a run.
 
     Parameters
@@ -90,6 +98,7 @@ def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame, *,
     ball : (3,) m, world, ball centre
     frame : SwingFrame
     timing_only : leave out impact, causes and curves; how head and ball meet stays
+    with_curves : keep the curves
     """
     contact = find_contact(history, face, ball, frame.top)
     if contact.time is None:
@@ -113,7 +122,7 @@ def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame, *,
     figures = present(history, face, ball, impact, frame.planned, direction)
     if not all(math.isfinite(value) for value in vars(figures).values()):
         return Measured("failed", reasons={"status": "a figure at impact is not a finite number"})
-    curves = read_curves(history, impact, frame)
+    curves = read_curves(history, impact, frame) if with_curves else None
     return Measured(
         "ok",
         impact,
@@ -129,7 +138,11 @@ def measure(history: History, face: FaceLike, ball: Array, frame: SwingFrame, *,
 def read_curves(history: History, impact: float, frame: SwingFrame) -> Curves:
     """Curves over the length of the reference's downswing, up to this club's own impact."""
     count = math.ceil(frame.downswing / CURVE_STEP)
-    before: Array = CURVE_STEP * np.arange(-count, 1, dtype=float)
+    return curves_at(history, impact, CURVE_STEP * np.arange(-count, 1, dtype=float), frame)
+
+
+def curves_at(history: History, impact: float, before: Array, frame: SwingFrame) -> Curves:
+    """Curves at instants (k,) s against this club's own impact; what lies before the run's start is as at its start."""
     rows = history.at(np.maximum(impact + before, history.t[0]))
     direction = bend_direction(frame.plane_normal, rows.motion_rotation)
     _, twist = swing_twist(rows.tip_rotation_matrix)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -20,10 +20,12 @@ from ..files.swing_file import DeliveryTable, SwingFile
 from ..files.torque_swing_file import EffortTable, TorqueSwingFile
 from .aim import make_reference
 from .effort import Effort
+from .hands import MEDIUM
 from .plan import Adjustment, Arms, Forearms, SwingPlan, Target, Tempo, Wrists
 from .recorded_swing import RecordedPlan, plan_from_file, reference_of_recording
 from .reference import Reference
 from .spread import Spread
+from .stature import scaled, scaled_by_torque
 from .torque_aim import aim_torques, reference_of
 from .torque_golfer import ArmsAndHub, HingeRange, TorqueGolfer, TorquePlan
 
@@ -47,6 +49,8 @@ class Swing:
     """The file it was read from."""
     spread: Spread | None = None
     """How far the golfer's own swing may be from this one; None: it is taken as it stands."""
+    grip_firmness: float = MEDIUM
+    """0 … 1 (`hands.firm`)"""
 
     @property
     def by_torque(self) -> bool:
@@ -55,7 +59,17 @@ class Swing:
 
 
 def swing_from_file(record: SwingFile, path: Path | None = None) -> Swing:
-    """A swing of what its file states."""
+    """A swing of what its file states, at the stature it states.
+
+    Parameters
+    ----------
+    path : of the file; beside it the reference club's files are looked for
+
+    Raises
+    ------
+    InputError
+        A stature is stated, and the reference club cannot be built.
+    """
     tempo, arms, wrists = record.tempo, record.arms, record.wrists
     plan = SwingPlan(
         name=record.name,
@@ -85,8 +99,27 @@ def swing_from_file(record: SwingFile, path: Path | None = None) -> Swing:
         if record.aim is None
         else Adjustment(record.aim.yaw, record.aim.pitch, record.aim.lean, record.aim.roll, record.aim.downswing),
     )
-    spread = None if record.spread is None else _spread(record.spread)
-    return Swing(record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path, spread)
+    if record.golfer.stature is not None:
+        plan = scaled(plan, record.golfer.stature, _reach(record.reference_club, path))
+    return Swing(
+        record.name,
+        record.note,
+        plan,
+        record.handed,
+        record.tee_height,
+        record.reference_club,
+        path,
+        None if record.spread is None else _spread(record.spread),
+        record.hands.grip_firmness,
+    )
+
+
+def _reach(parts: ClubParts, path: Path | None) -> float:
+    """From the hold point of a swing's own reference club to its head, m."""
+    try:
+        return load_club(parts, beside=path).length_beyond_hold
+    except InputError as error:
+        raise InputError(f"reference_club: {error}") from None
 
 
 def _spread(table: SpreadTable) -> Spread:
@@ -117,7 +150,7 @@ def _effort(table: EffortTable) -> Effort:
 
 
 def swing_from_torque_file(record: TorqueSwingFile, path: Path | None = None) -> Swing:
-    """A swing of what its file states, driven by torque."""
+    """A swing of what its file states, driven by torque; `path` and raises as of `swing_from_file`."""
     arms, usual = record.arms, ArmsAndHub()
     golfer = TorqueGolfer(
         record.name,
@@ -144,7 +177,32 @@ def swing_from_torque_file(record: TorqueSwingFile, path: Path | None = None) ->
         strength=(arms.strength, record.wrists.strength, record.forearms.strength),
     )
     plan = TorquePlan(record.name, golfer, _target(record.delivery))
-    return Swing(record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path)
+    if record.golfer.stature is not None:
+        plan = scaled_by_torque(plan, record.golfer.stature, _reach(record.reference_club, path))
+    return Swing(
+        record.name,
+        record.note,
+        plan,
+        record.handed,
+        record.tee_height,
+        record.reference_club,
+        path,
+        grip_firmness=record.hands.grip_firmness,
+    )
+
+
+def swing_from_recorded_file(record: RecordedSwingFile, path: Path | None = None) -> Swing:
+    """A recorded swing of what its file states."""
+    return Swing(
+        record.name,
+        record.note,
+        plan_from_file(record),
+        record.handed,
+        record.tee_height,
+        record.reference_club,
+        path,
+        grip_firmness=record.hands.grip_firmness,
+    )
 
 
 def load_swing(name: str | os.PathLike[str], *, beside: str | os.PathLike[str] | None = None) -> Swing:
@@ -158,8 +216,7 @@ def load_swing(name: str | os.PathLike[str], *, beside: str | os.PathLike[str] |
     path = find("swing", name, beside=beside)
     driven_by = load_toml(read_text(path), source=display_path(path)).get("driven_by")
     if driven_by == "recording":
-        own = read_toml(path, RecordedSwingFile)
-        return Swing(own.name, own.note, plan_from_file(own), own.handed, own.tee_height, own.reference_club, path)
+        return swing_from_recorded_file(read_toml(path, RecordedSwingFile), path)
     if driven_by is not None:
         torque = read_toml(path, TorqueSwingFile)
         with naming(path):
@@ -190,19 +247,22 @@ def prepare(swing: Swing, *, reference_club: ClubParts | None = None) -> Referen
     """
     parts = swing.reference_club if reference_club is None else reference_club.over(swing.reference_club)
     if swing.path is None:
-        return _reference(swing, load_club(parts))
+        return reference_with(swing, load_club(parts))
     with naming(swing.path):
         try:
             club = load_club(parts, beside=swing.path)
         except InputError as error:
             raise InputError(f"reference_club: {error}") from None
-        return _reference(swing, club)
+        return reference_with(swing, club)
 
 
-def _reference(swing: Swing, club: Club) -> Reference:
+def reference_with(swing: Swing, club: Club) -> Reference:
+    """Aim a swing with a club that is built, and make the reference run; raises as `prepare`."""
     plan = swing.plan
     if isinstance(plan, RecordedPlan):
-        return reference_of_recording(plan, club, tee_height=swing.tee_height)
-    if isinstance(plan, TorquePlan):
-        return reference_of(aim_torques(plan.golfer, club, plan.target), club, tee_height=swing.tee_height)
-    return make_reference(plan, club, tee_height=swing.tee_height)
+        made = reference_of_recording(plan, club, tee_height=swing.tee_height)
+    elif isinstance(plan, TorquePlan):
+        made = reference_of(aim_torques(plan.golfer, club, plan.target), club, tee_height=swing.tee_height)
+    else:
+        made = make_reference(plan, club, tee_height=swing.tee_height)
+    return replace(made, firmness=swing.grip_firmness)

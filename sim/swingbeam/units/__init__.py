@@ -17,6 +17,7 @@ from .kinds import KINDS
 from .records import (
     Angle,
     AngularRate,
+    AsRead,
     Curvature,
     Density,
     Force,
@@ -56,6 +57,7 @@ __all__ = [
     "KINDS",
     "Angle",
     "AngularRate",
+    "AsRead",
     "Curvature",
     "Density",
     "Force",

@@ -11,9 +11,14 @@ from pydantic_core import CoreSchema, core_schema
 
 from swingbeam.beam.errors import InputError
 
-from .grammar import parse_quantity, show
+from .grammar import parse_quantity, show, written_unit
 from .kinds import KINDS
 from .text import describe, quote
+
+
+class AsRead(float):
+    """An SI value that was read from text before, to be put back into a file's table: taken to the last bit as it is,
+    within the bounds of the place it is put into."""
 
 
 @dataclass(frozen=True)
@@ -21,7 +26,7 @@ class Quantity:
     """Marks a record's float as a quantity: ``Annotated[float, Quantity("length", above=0.0)]``.
 
     `above` and `at_most` bound the SI value (`at_least` and `below` likewise); the message names the bound
-    in the kind's own units. The reader accepts text with a unit only.
+    in the unit that was written. The reader accepts text with a unit only.
     """
 
     kind: str
@@ -32,15 +37,16 @@ class Quantity:
 
     def read(self, text: object) -> float:
         """Text to SI; InputError when it is not this quantity or out of its bounds."""
-        value = parse_quantity(text, self.kind)
+        value = float(text) if isinstance(text, AsRead) else parse_quantity(text, self.kind)
         kind = KINDS[self.kind]
         bound = _broken_bound(value, self.above, self.at_least, self.below, self.at_most)
         if bound is None:
             return value
         words, limit = bound
-        unit = kind.example.rsplit(" ", 1)[1]
+        unit = written_unit(text, self.kind) or kind.example.rsplit(" ", 1)[1]
         at = "0" if limit == 0.0 else show(limit, unit)
-        raise InputError(f"found {quote(text)}; allowed: {kind.title} {words} {at}")
+        found = quote(show(value, unit)) if isinstance(text, AsRead) else quote(text)
+        raise InputError(f"found {found}; allowed: {kind.title} {words} {at}")
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
