@@ -38,6 +38,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
 from pydantic_core import PydanticCustomError
 
 from swingbeam.beam.errors import InputError
+from swingbeam.files.file_kinds import in_words, mistaken_kind
 from swingbeam.units import nearest, quote
 
 LARGEST_FILE = 2_000_000
@@ -147,6 +148,9 @@ def load_toml(text: str, *, source: str = "text") -> dict[str, Any]:
     except RecursionError:
         raise InputError(f"{source}: nested too deeply to be read") from None
     except (ValueError, OverflowError) as error:
+        if "overwrite a value" in str(error) or "multiple times" in str(error):
+            place = str(error).rsplit("(", 1)[-1].rstrip(")")
+            raise InputError(f"{source}: not readable as TOML: a key or table is there twice ({place})") from None
         first = quote(str(error), 120).replace("\\n", " ").strip('"').replace('\\"', '"')
         raise InputError(f"{source}: not readable as TOML: {first}") from None
 
@@ -156,7 +160,7 @@ def parse_table(table: dict[str, Any], model: type[R], *, source: str = "text") 
     try:
         return model.model_validate(_tuples(table))
     except ValidationError as error:
-        raise InputError(_say(error, source)) from None
+        raise InputError(_other_kind(table, model, source) or _say(error, source)) from None
     except RecursionError:
         raise InputError(f"{source}: nested too deeply to be read") from None
 
@@ -227,6 +231,20 @@ _WANTED = {
     "float_type": "a number",
     "finite_number": "a finite number",
 }
+
+
+def _other_kind(table: dict[str, Any], model: type[Record], source: str) -> str | None:
+    """What to say of a file that is of another kind altogether."""
+    if not table:
+        return f"{source}: found an empty file; needed: {', '.join(_required(model))}"
+    kind = mistaken_kind(table, model.model_fields)
+    if kind is None:
+        return None
+    return f"{source}: found a {in_words(kind)} file; allowed: a file with the keys {', '.join(_required(model))}"
+
+
+def _required(model: type[Record]) -> list[str]:
+    return [key for key, field in model.model_fields.items() if field.is_required()] or list(model.model_fields)
 
 
 def _say(error: ValidationError, source: str) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import display_path, load_toml, read_text
+from swingbeam.files.file_kinds import telling_kind
 from swingbeam.files.lookup import list_library
 
 KINDS = {
@@ -20,19 +21,6 @@ KINDS = {
     "readings": "readings",
 }
 """What people write → the kind of file."""
-_TELLING_KEYS = {
-    "customer": ("archetype", "figures", "shots_file", "stature", "wrist_to_floor"),
-    "recording": ("data", "markers", "ball_struck", "quaternion"),
-    "scenario": ("question", "clubs", "shafts"),
-    "readings": ("reading",),
-    "bench": ("frequency", "deflection", "torque", "kick_point", "bend_point", "three_point"),
-    "head": ("loft", "lie", "face", "cg", "hosel_height"),
-    "layup": ("plies", "mandrel", "materials", "base", "swap"),
-    "shaft": ("raw_length", "letter", "butt_diameter", "tip_diameter", "profile", "tube"),
-}
-"""Keys that a file of that kind has and the others have not."""
-
-
 @dataclass(frozen=True)
 class Group:
     """The files of one kind: (name, a few words) each."""
@@ -142,9 +130,8 @@ def kind_of_file(path: Path) -> str:
         It cannot be read.
     """
     table = load_toml(read_text(path), source=display_path(path))
-    counts = {kind: sum(key in table for key in keys) for kind, keys in _TELLING_KEYS.items()}
-    best = max(counts, key=lambda kind: counts[kind])
-    if counts[best]:
-        return best
+    found = telling_kind(table)
+    if found is not None:
+        return found
     folder = path.resolve().parent.name
     return KINDS.get(folder, "swing")

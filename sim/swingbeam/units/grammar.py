@@ -126,6 +126,15 @@ def _wrong_unit(text: str, written: str, unit: str, rule: Kind) -> str:
     return f"found {quote(text)}, unit {quote(written, 20)} is not known; allowed: {allowed}{hint}"
 
 
+def written_unit(text: object, kind: str) -> str | None:
+    """The unit of a quantity as a person wrote it, where it is one of the kind's."""
+    match = _NUMBER.match(text.strip(" \t")) if isinstance(text, str) else None
+    if match is None or not isinstance(text, str):
+        return None
+    unit = text.strip(" \t")[match.end() :].strip(" \t").translate(_UNIT_LETTERS)
+    return unit if unit in KINDS[kind].units else None
+
+
 def to_unit(value: float, unit: str) -> float:
     """An SI value in a unit of the lists.
 
