@@ -193,14 +193,13 @@ class StudyFile:
         made = self._whole("spot_case", cases, "number of the case that was run with the other solver as well", "1")
         made.dims[0].attach_scale(self._file["spot"])
         for output, data in zip(problem.outputs, differences, strict=True):
-            long = f"{output.long_name}: elements - curvature"
+            long = f"{output.long_name}: the other solver's less the study's"
             made = self._whole(f"spot_difference_{output.name}", data, long, output.unit)
             made.dims[0].attach_scale(self._file["spot"])
             made.attrs["_FillValue"] = np.float64(np.nan)
             if output.name in limits:
                 made.attrs["limit"] = np.float64(limits[output.name])
-        self._file.attrs["doubtful"] = np.int64(bool(words))
-        self._file.attrs["doubtful_because"] = words
+        self._file.attrs["doubtful"] = words
 
     def finish(self) -> None:
         """Put the hashes in; the last of them over everything else that the file says."""

@@ -159,7 +159,7 @@ def _finished(target: Path, parts: Parts | None, problem: Problem, history: str 
     shown = display_path(target)
     try:
         with h5py.File(target, "r") as file:
-            said = {name: file.attrs.get(name, "") for name in ("digest", "version", "curves_kept", "doubtful_because")}
+            said = {name: file.attrs.get(name, "") for name in ("digest", "version", "curves_kept", "doubtful")}
             status = np.bincount(file["status"][()], minlength=len(STATUSES))
     except (OSError, KeyError, ValueError):
         raise InputError(f"{shown}: exists already and is no study's result; give another name with --out") from None
@@ -172,7 +172,7 @@ def _finished(target: Path, parts: Parts | None, problem: Problem, history: str 
     if parts is not None:
         parts.remove()
     counts = {name: int(n) for name, n in zip(STATUSES, status, strict=True)}
-    tally = Tally(counts, (), str(said["doubtful_because"]))
+    tally = Tally(counts, (), str(said["doubtful"]))
     return RunSummary(target, problem.count, problem.count, tally, time.perf_counter() - begun, 0.0)
 
 
@@ -279,3 +279,14 @@ def cores() -> int:
     if hasattr(os, "sched_getaffinity"):
         return max(1, len(os.sched_getaffinity(0)))
     return os.cpu_count() or 1
+
+
+def stopped_words(path: str | os.PathLike[str], again: str) -> str:
+    """What is said when a person has stopped a run: what is kept, and how to go on."""
+    target = Path(path)
+    parts = find_parts(folder_of(target))
+    if parts is None:
+        return "stopped; nothing was written"
+    kept = sum(unit.size for unit in parts.done(CASE))
+    shown = display_path(parts.folder)
+    return f"stopped; {kept:,} of {parts.mark.count:,} cases are kept in {shown}\ngo on with: {again}"

@@ -1,7 +1,7 @@
 """Spot checks: a few cases once more with the other solver, and whether the study can be relied upon.
 
-A problem that has them says which (`spot_cases`), runs them (`spot_check`: Rows whose values are the differences,
-other solver − study) and says how far they may lie apart (`spot_limits`: output → limit in its shown unit).
+A problem that has them says which (`spot_cases`), runs them (`spot_check`: Rows whose values are the differences, the
+other solver's less the study's) and says how far they may lie apart (`spot_limits`: output → limit in its shown unit).
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ def verdict(cases: NDArray[np.int64], differences: Mapping[str, Array], limits: 
     Parameters
     ----------
     cases : (k,) numbers of the cases
-    differences : output → (k,) other solver − study, NaN where there is none
+    differences : output → (k,) the other solver's less the study's, NaN where there is none
     limits : output → largest difference allowed
     """
     beyond = []
