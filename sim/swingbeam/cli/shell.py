@@ -6,6 +6,7 @@ import contextlib
 import functools
 import os
 import sys
+import warnings
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar
@@ -54,6 +55,7 @@ def plain(command: Command) -> Command:
     @functools.wraps(command)
     def guarded(*arguments: Any, **options: Any) -> Any:
         saved.clear()
+        warnings.showwarning = _say_warning
         try:
             result = command(*arguments, **options)
             sys.stdout.flush()
@@ -102,9 +104,17 @@ def main() -> None:
         if type(error).__name__ == "NoArgsIsHelpError":  # a group of commands alone: the help is the message
             error.show()
         else:
-            complain(f"swingbeam: {' '.join(error.format_message().split())} (see `swingbeam --help`)")
+            context = getattr(error, "ctx", None)
+            where = "swingbeam" if context is None else context.command_path
+            words = " ".join(error.format_message().split()).replace("Value error, ", "")
+            complain(f"swingbeam: {words} (see `{where} --help`)")
         code = USER_ERROR
     sys.exit(code)
+
+
+def _say_warning(message: Warning | str, *_: Any, **__: Any) -> None:
+    """A warning as a line, without the place in the program that it comes from."""
+    say(f"swingbeam: warning: {message}")
 
 
 def say(text: str) -> None:
