@@ -7,7 +7,7 @@ from importlib import import_module
 
 from .shell import app, main
 
-COMMANDS = ("rank", "swing", "match", "bench", "layup", "trim", "profile", "record", "study", "library")
+COMMANDS = ("rank", "page", "swing", "match", "bench", "layup", "trim", "profile", "record", "study", "library")
 """Modules of this package, each of which registers its commands."""
 
 for _name in COMMANDS:

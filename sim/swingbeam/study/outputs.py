@@ -9,11 +9,28 @@ from swingbeam.beam.errors import InputError
 from swingbeam.files.safe_write import refuse_existing
 
 PICTURE = ".png"
+PAGE = ".html"
+PAGES = (PAGE, ".htm")
+"""Endings of pages that can be written."""
 
 
 def landing_path(picture: Path) -> Path:
     """Where the picture of the landings goes: beside the other one."""
     return picture.with_name(f"{picture.stem}-landing{PICTURE}")
+
+
+def page_path(wanted: Path | None, ranking: Path) -> Path:
+    """The page of a ranking's file: the one asked for, or beside it under its name.
+
+    Raises
+    ------
+    InputError
+        It exists already or has another ending.
+    """
+    target = ranking.with_suffix(PAGE) if wanted is None else wanted
+    if target.suffix.lower() not in PAGES:
+        raise InputError(f'--output: found "{target.name}"; allowed: a name that ends in {" or ".join(PAGES)}')
+    return refuse_existing(target)
 
 
 def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path, Path]:
@@ -41,7 +58,11 @@ def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path
     stem = Path(scenario).stem
     names = (stem if number == 1 else f"{stem}-{number}" for number in count(1))
     pairs = ((folder / f"{name}.h5", folder / f"{name}{PICTURE}") for name in names)
-    data, picture = next(pair for pair in pairs if not any(path.exists() for path in (*pair, landing_path(pair[1]))))
+    data, picture = next(
+        pair
+        for pair in pairs
+        if not any(path.exists() for path in (*pair, landing_path(pair[1]), pair[0].with_suffix(PAGE)))
+    )
     return refuse_existing(data), refuse_existing(picture)
 
 

@@ -51,7 +51,7 @@ def read_look(file: h5py.File, place: int | None) -> ShaftLook | None:
     cuts = {name: 1e-3 * float(_of(file, "shaft_", name, place)) for name, _ in CUTS}
     if not all(np.all(np.isfinite(values)) for values in (*columns.values(), *cuts.values())):
         return None
-    return ShaftLook(**columns, **cuts)
+    return ShaftLook(**columns, **cuts)  # type: ignore[arg-type]
 
 
 def read_verification(file: h5py.File) -> Verification | None:
