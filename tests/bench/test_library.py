@@ -12,6 +12,7 @@ from swingbeam.club.head import load_head
 from swingbeam.files.base import read_toml
 from swingbeam.files.lookup import find, library_root, list_library
 from swingbeam.files.scenario_file import ScenarioFile
+from swingbeam.files.study_file import is_study_file
 from swingbeam.shaft.load import load_shaft
 from swingbeam.shaft.shaft import Shaft
 
@@ -19,7 +20,7 @@ ROOT = library_root()
 SHAFTS = {path.stem: load_shaft(path) for path in sorted((ROOT / "shafts").glob("*.toml"))}
 DRIVERS = {name: a for name, a in SHAFTS.items() if a.kind == "driver"}
 IRONS = {name: a for name, a in SHAFTS.items() if a.kind == "iron"}
-SCENARIOS = sorted((ROOT / "scenarios").glob("*.toml"))
+SCENARIOS = [path for path in sorted((ROOT / "scenarios").glob("*.toml")) if not is_study_file(path)]
 LETTERS = "LARSX"
 
 

@@ -20,6 +20,7 @@ class Kind(StrEnum):
     HEADS = "heads"
     SWINGS = "swings"
     SCENARIOS = "scenarios"
+    STUDIES = "studies"
     CUSTOMERS = "customers"
     BENCHES = "benches"
     READINGS = "readings"
@@ -47,7 +48,7 @@ def list_library(
 
 @app.command()
 @plain
-def check(file: Annotated[Path, typer.Argument(help="A shaft, lay-up, head, swing or scenario file.")]) -> None:
+def check(file: Annotated[Path, typer.Argument(help="A shaft, lay-up, head, swing, scenario or study file.")]) -> None:
     """Check a file and what it names.
 
     Says what is wrong and how to mend it.
@@ -57,7 +58,7 @@ def check(file: Annotated[Path, typer.Argument(help="A shaft, lay-up, head, swin
     from swingbeam.study.library import check_file, kind_of_file
 
     # Swings are aimed, which needs the solver; shafts and heads do not.
-    with compiling() if kind_of_file(file) in ("swing", "scenario") else nullcontext():
+    with compiling() if kind_of_file(file) in ("swing", "scenario", "study") else nullcontext():
         words = check_file(file)
     print(f"{file}: {words}")
 

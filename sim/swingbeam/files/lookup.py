@@ -20,12 +20,13 @@ FOLDERS = {
     "layup": "layups",
     "swing": "swings",
     "scenario": "scenarios",
+    "study": "scenarios",
     "head": "scenarios/heads",
     "customer": "scenarios/customers",
     "bench": "scenarios/benches",
     "readings": "scenarios/readings",
 }
-"""Folder of a workspace for each kind of file."""
+"""Folder of a workspace for each kind of file; a study is told from a scenario by what is in it."""
 ALSO = {"shaft": ("layup",)}
 """Where a thing of a kind is named, a thing of these kinds may be: a lay-up stands for the shaft it makes."""
 WORKSPACE_FOLDERS = ("shafts", "layups", "swings", "scenarios")

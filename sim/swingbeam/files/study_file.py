@@ -20,7 +20,9 @@ from swingbeam.beam.errors import InputError
 from swingbeam.files.air_file import AirTable
 from swingbeam.files.base import Record, display_path, load_toml, parse_table, read_text
 from swingbeam.files.club_file import ClubParts
+from swingbeam.files.file_kinds import TELLING_KEYS
 from swingbeam.files.scenario_file import BallRule, GolferTable, HandMode, SolverName
+from swingbeam.files.swing_file import GripFirmness
 from swingbeam.units import RotationalDamping, RotationalStiffness, nearest, quote
 
 OutputGroup = Literal["unload", "impact", "causes", "shot", "change", "hands"]
@@ -30,8 +32,6 @@ USUAL_OUTPUTS: tuple[OutputGroup, ...] = ("unload", "impact", "causes", "shot", 
 DRAWN = ("latin-hypercube", "sobol", "random", "repeatability")
 """Plans of a stated number of cases."""
 MOST_CASES = 10_000_000
-_TELLING_KEYS = ("vary", "plan")
-"""Keys that a study's file has and a scenario's has not."""
 
 
 class HandsNumbers(Record):
@@ -127,6 +127,7 @@ class StudyFile(Record):
     question: str = Field(description="the question it answers, in a sentence")
     swing: str = Field(min_length=1, description="name or path of a swing")
     hands: HandMode = "hold"
+    grip_firmness: GripFirmness | None = None
     ball: BallRule = "re-aimed"
     solver: SolverName = "curvature"
     start: Literal["address", "top"] = "address"
@@ -156,7 +157,7 @@ class StudyFile(Record):
 
 def is_study(table: Mapping[str, Any]) -> bool:
     """Whether a table is that of a study's file, not of a scenario's."""
-    return any(key in table for key in _TELLING_KEYS)
+    return any(key in table for key in TELLING_KEYS["study"])
 
 
 def is_study_file(path: str | os.PathLike[str]) -> bool:
@@ -201,14 +202,14 @@ def _flat(vary: Any) -> Any:
     return flat
 
 
-def refuse_study(path: str | os.PathLike[str], table: Mapping[str, Any]) -> None:
+def refuse_study(path: str | os.PathLike[str]) -> None:
     """Refuse a study where a scenario is asked for, with the command that runs it.
 
     Raises
     ------
     InputError
     """
-    if is_study(table):
+    if is_study_file(path):
         shown = display_path(path)
         raise InputError(
             f"{shown}: found a study; allowed: a scenario, with shafts or [[clubs]] (for a study: "

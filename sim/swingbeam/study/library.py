@@ -9,6 +9,7 @@ from swingbeam.beam.errors import InputError
 from swingbeam.files.base import display_path, load_toml, read_text
 from swingbeam.files.file_kinds import telling_kind
 from swingbeam.files.lookup import list_library
+from swingbeam.files.study_file import is_study_file
 
 KINDS = {
     "shafts": "shaft",
@@ -16,11 +17,14 @@ KINDS = {
     "heads": "head",
     "swings": "swing",
     "scenarios": "scenario",
+    "studies": "study",
     "customers": "customer",
     "benches": "bench",
     "readings": "readings",
 }
 """What people write → the kind of file."""
+
+
 @dataclass(frozen=True)
 class Group:
     """The files of one kind: (name, a few words) each."""
@@ -34,9 +38,19 @@ def describe_library(kind: str | None = None) -> list[Group]:
     wanted = KINDS if kind is None else {kind: KINDS[kind]}
     groups = []
     for title, name in wanted.items():
-        entries = tuple((stem, _words(name, path)) for stem, path in list_library(name).items())
+        entries = tuple((stem, _words(name, path)) for stem, path in list_library(name).items() if _is(name, path))
         groups.append(Group(title, entries))
     return groups
+
+
+def _is(kind: str, path: Path) -> bool:
+    """Whether a file of a folder that scenarios and studies share is the one or the other; any other is its folder's."""
+    if kind not in ("scenario", "study"):
+        return True
+    try:
+        return is_study_file(path) == (kind == "study")
+    except InputError:
+        return kind == "scenario"
 
 
 def _words(kind: str, path: Path) -> str:
@@ -51,7 +65,7 @@ def _words(kind: str, path: Path) -> str:
         parts = [table.get("kind"), table.get("letter"), table.get("maker"), f"{base}, plies swapped" if base else None]
     elif kind == "head":
         parts = [table.get("kind"), table.get("mass"), table.get("loft")]
-    elif kind == "scenario":
+    elif kind in ("scenario", "study"):
         parts = [table.get("question")]
     else:
         parts = [table.get("description") or table.get("note")]
@@ -99,6 +113,12 @@ def check_file(path: Path) -> str:
             f'a sound scenario, "{scenario.name}": {len(scenario.clubs)} clubs, all of them can be built; '
             f'its golfer, "{golfer.reference.name}", can be aimed'
         )
+    if kind == "study":
+        from .sweep.swing_study import load_study
+
+        study = load_study(path.resolve())
+        study.prepare()
+        return f'a sound study, "{study.name}": {study.count:,} cases of {len(study.inputs)} inputs; its golfer can be aimed'
     if kind == "customer":
         from .match import check_customer
 

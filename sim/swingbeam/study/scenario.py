@@ -14,6 +14,7 @@ from swingbeam.files.base import naming, read_text, read_toml
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.lookup import find
 from swingbeam.files.scenario_file import ScenarioFile
+from swingbeam.files.study_file import refuse_study
 from swingbeam.shaft.layup_swap import shaft_files
 
 
@@ -46,9 +47,10 @@ def load_scenario(name: str | os.PathLike[str]) -> Scenario:
     Raises
     ------
     InputError
-        A file that cannot be found or read, or a club that cannot be built.
+        A file that cannot be found or read, a study (with the command that runs it), or a club that cannot be built.
     """
     path = find("scenario", name)
+    refuse_study(path)
     record = read_toml(path, ScenarioFile)
     with naming(path):
         swing = find("swing", record.swing, beside=path)

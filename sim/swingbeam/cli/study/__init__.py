@@ -15,7 +15,7 @@ study_app = typer.Typer(
 )
 app.add_typer(study_app, name="study")
 
-COMMANDS: tuple[str, ...] = ("run", "check", "explain", "plot")
+COMMANDS: tuple[str, ...] = ("plan", "run", "check", "explain", "plot")
 """Modules of this package, each of which registers its command."""
 
 for _name in COMMANDS:

@@ -94,7 +94,8 @@ class Golfers:
         own, club, shot = self._base_shot(swing)
         if shot is None or not isinstance(own.plan, SwingPlan):
             return self._golfer(own, reference_with(own, club))
-        return self._golfer(own, reference_along(shot, own.plan, club, tee_height=own.tee_height))
+        made = reference_along(shot, own.plan, club, tee_height=own.tee_height, firmness=own.grip_firmness)
+        return self._golfer(own, made)
 
     def _base_shot(self, name: str) -> tuple[Swing, Club, Shot | None]:
         """A swing as its file states it, with its unchanged reference club, aimed as in a ranking."""
@@ -132,11 +133,14 @@ class Golfers:
             shot = base_shot
         else:
             shot = aim(plan, own, near=base_shot, tolerance=AIM)
-        return self._golfer(swing, reference_along(shot, plan, own, tee_height=swing.tee_height))
+        made = reference_along(shot, plan, own, tee_height=swing.tee_height, firmness=swing.grip_firmness)
+        return self._golfer(swing, made)
 
     def _golfer(self, swing: Swing, reference: Reference) -> Golfer:
         if self._start == "top":
             reference = from_the_top(reference)
+        firmness = swing.grip_firmness if self._recipe.firmness is None else self._recipe.firmness
+        reference = replace(reference, firmness=firmness)
         reference.record()  # the reference couple, made before several threads want it
         return Golfer(reference, reference.club.label, swing.reference_club, (), swing.handed)
 

@@ -46,8 +46,11 @@ def held_words(recipe: Recipe) -> str:
         words.append(f"tempo: {HELD_OF_TEMPO[recipe.hold.tempo]}")
     if recipe.hold.shaft_weight is not None:
         words.append(f"shaft weight: {HELD_OF_SHAFT_WEIGHT[recipe.hold.shaft_weight]}")
-    if any(a.slow == GOLFER for a in recipe.addresses) and not words:
-        words.append("what the reference club delivers stays as the swing states it: every golfer is aimed anew")
+    golfers = [address for address in recipe.addresses if address.slow == GOLFER]
+    if any(a.part == "swing" and a.path.startswith("delivery.") for a in golfers):
+        words.append("every golfer is aimed anew, so that his reference club delivers what the case states")
+    elif golfers and not words:
+        words.append("every golfer is aimed anew, so that his reference club delivers what the swing states")
     elif not words:
         words.append("the golfer and his reference club stay: every club is swung by the same one")
     return "; ".join(words)

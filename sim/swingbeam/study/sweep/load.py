@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from swingbeam.beam.errors import InputError
-from swingbeam.files.base import display_path, naming
+from swingbeam.files.base import naming
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.lookup import find
 from swingbeam.files.study_file import StudyFile, read_study_file
 from swingbeam.shaft.layup_swap import shaft_files
 from swingbeam.study.scenario import digest_of, read_inputs
 from swingbeam.study.shots import Range, air_of
-from swingbeam.swing.hands import hands_named
 from swingbeam.units import quote
 
 from .address import Address, address_of, input_of, read_way
@@ -45,7 +44,7 @@ class Varied:
 
 def read_study(name: str | os.PathLike[str]) -> SwingStudy:
     """Read a study by name or path; InputError as `load_study`."""
-    path = find("scenario", name)
+    path = find("study", name)
     record = read_study_file(path)
     with naming(path):
         return _study(path, record)
@@ -67,17 +66,7 @@ def _study(path: Path, record: StudyFile) -> SwingStudy:
         addresses, variations, words = repeatability(reader.swings[record.swing], keys)
         drawn = Varied(addresses, variations)
     both = Varied((*drawn.addresses, *varied.addresses), (*drawn.variations, *varied.variations))
-    recipe = Recipe(
-        reader.library(),
-        recipe.swing,
-        recipe.club,
-        recipe.reference_club,
-        recipe.own_clubs,
-        recipe.hands,
-        recipe.hold,
-        both.addresses,
-        both.variations,
-    )
+    recipe = replace(recipe, library=reader.library(), addresses=both.addresses, variations=both.variations)
     refuse_unheld(recipe)
     _try_ends(recipe, "vary" if listed is None else listed.source)
     plan = make_plan(record.plan, recipe, len(drawn.addresses), None if listed is None else listed.table(both))
@@ -139,8 +128,9 @@ def _unvaried(record: StudyFile, swings: Sequence[str], vary: dict[str, Any], re
             )
     if club.finished_length is None and club.butt_trim is None:
         raise InputError('club: no length; allowed: finished_length = "45.5 in" (or butt_trim) in [club]')
-    hands_named(record.hands)
-    return Recipe(reader.library(), record.swing, club, reference, own, record.hands, record.hold, (), ())
+    return Recipe(
+        reader.library(), record.swing, club, reference, own, record.hands, record.grip_firmness, record.hold, (), ()
+    )
 
 
 def _varied(vary: dict[str, Any], recipe: Recipe, reader: Collector, where: str) -> Varied:
@@ -232,6 +222,3 @@ def _files(path: Path, reader: Collector, listed: Path | None) -> tuple[tuple[st
         found += shaft_files(shaft.path)
     found += [part.path for part in reader.heads.values()]
     return read_inputs(found)
-
-
-__all__ = ["display_path", "read_study"]

@@ -37,6 +37,7 @@ class Recipe:
     club, reference_club : as the study states them, names of the library; the second over the swing's own
     own_clubs : swing's name → its reference club, names of the library
     hands : the study's own, by name
+    firmness : of the grip, 0 … 1, instead of what the swing states; None: the swing's
     hold : what is held
     addresses, variations : of the inputs, in the order of a case's values
     """
@@ -47,6 +48,7 @@ class Recipe:
     reference_club: ClubParts
     own_clubs: Mapping[str, ClubParts]
     hands: str
+    firmness: float | None
     hold: HoldTable
     addresses: tuple[Address, ...]
     variations: tuple[Variation, ...]

@@ -26,8 +26,7 @@ from swingbeam.files.torque_swing_file import TorqueSwingFile
 from swingbeam.shaft.layup import layup_from_file, shaft_from_layup
 from swingbeam.shaft.layup_swap import load_layup_shaft
 from swingbeam.shaft.shaft import Shaft, shaft_from_file
-from swingbeam.swing.archetype import Swing, swing_from_file, swing_from_torque_file
-from swingbeam.swing.recorded_swing import plan_from_file
+from swingbeam.swing.archetype import Swing, swing_from_file, swing_from_recorded_file, swing_from_torque_file
 
 Numbers = Mapping[str, float]
 """Key path in a file → SI value."""
@@ -123,14 +122,12 @@ class SwingPart(FilePart):
             if stated in numbers and other not in numbers:
                 part, key = other.split(".")
                 table[part] = {name: value for name, value in table.get(part, {}).items() if name != key}
-        changed = replace(self, table=table)
-        return _swing_of(changed.record(numbers), None)
+        return _swing_of(replace(self, table=table).record(numbers), self.path)
 
 
-def _swing_of(record: Any, path: Path | None) -> Swing:
+def _swing_of(record: Any, path: Path) -> Swing:
     if isinstance(record, RecordedSwingFile):
-        plan = plan_from_file(record)
-        return Swing(record.name, record.note, plan, record.handed, record.tee_height, record.reference_club, path)
+        return swing_from_recorded_file(record, path)
     if isinstance(record, TorqueSwingFile):
         return swing_from_torque_file(record, path)
     return swing_from_file(record, path)
