@@ -144,7 +144,7 @@ def test_a_recording_has_its_motion_only():
         with pytest.raises(InputError, match=r"allowed: motion"):
             slower(plan, 1.1, held, club_of())
     with pytest.raises(InputError, match="no effort to hold"):
-        same_effort(plan, club_of(), club_of(), club_of())
+        same_effort(plan, club_of(), club_of())
 
 
 def test_refusals():
@@ -158,7 +158,7 @@ def test_refusals():
 def test_a_heavier_shaft_comes_slower_with_the_same_effort():
     plan, club = plan_of(), club_of()
     other = with_shaft_mass(club, 1.3)
-    tired = same_effort(plan, club, club, other)
+    tired = same_effort(plan, club, other)
     speed = tired.target.head_speed
     # As mass to the power of −1/3 were power all that counts: some 65 · 0.3 g, a third of it at the head, of 300 g.
     assert 44.0 < speed < 44.9
@@ -167,12 +167,12 @@ def test_a_heavier_shaft_comes_slower_with_the_same_effort():
     own = reference("even")
     # rel 1e-5: the first club's run under `hold` is its reference run to round-off, the search ends at 1e-7.
     assert power == pytest.approx(mean_power(run_club(club, own, HOLD), own.top, 0.0), rel=1e-5)
-    assert same_effort(plan, club, club, club) is plan
+    assert same_effort(plan, club, club) is plan
 
 
 def test_by_torque_a_heavier_shaft_comes_slower_too():
     plan, club = plan_of("even-by-torque"), club_of("even-by-torque")
-    heavy = same_effort(plan, club, club, with_shaft_mass(club, 1.3))
-    light = same_effort(plan, club, club, with_shaft_mass(club, 0.7))
+    heavy = same_effort(plan, club, with_shaft_mass(club, 1.3))
+    light = same_effort(plan, club, with_shaft_mass(club, 0.7))
     assert heavy.target.head_speed < 45.0 - 0.1
     assert light.target.head_speed > 45.0 + 0.1

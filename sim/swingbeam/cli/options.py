@@ -43,7 +43,25 @@ BallOption = Annotated[
     Ball | None,
     typer.Option(help="Ball: where the reference club's face comes, where a rigid one's does, or each club's own."),
 ]
+FirmnessOption = Annotated[
+    str | None,
+    typer.Option(
+        "--firmness",
+        help='Firmness of the grip, "0 %" to "100 %"; the swing\'s own if not given, "50 %" where it says none.',
+    ),
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON and nothing else on stdout.")]
+
+
+def read_firmness(text: str | None) -> float | None:
+    """The firmness of a grip, 0 … 1, or None where it is not given; InputError."""
+    if text is None:
+        return None
+    from swingbeam.files.base import naming
+    from swingbeam.units import parse_quantity
+
+    with naming("--firmness"):
+        return parse_quantity(text, "ratio")
 
 
 def value(option: StrEnum | None) -> str | None:

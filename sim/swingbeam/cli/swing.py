@@ -9,7 +9,7 @@ import typer
 
 from swingbeam.beam.errors import SimulationError
 
-from .options import BallOption, HandsOption, JsonOption, SolverOption, names_of, value
+from .options import BallOption, FirmnessOption, HandsOption, JsonOption, SolverOption, names_of, read_firmness, value
 from .shell import app, compiling, console, plain, refuse_unwritable, saved, saved_words, say
 
 
@@ -29,6 +29,11 @@ def swing(
     solver: SolverOption = None,
     hands: HandsOption = None,
     ball: BallOption = None,
+    firmness: FirmnessOption = None,
+    tempo: Annotated[
+        float | None, typer.Option(help="Times the swing's own times: 1.1 is a tenth slower. Needs --same.")
+    ] = None,
+    same: Annotated[str | None, typer.Option(help='What --tempo leaves: "head speed", "effort" or "motion".')] = None,
     output: Annotated[
         Path | None, typer.Option(help="CSV file of the curves to write; none is written if not given.")
     ] = None,
@@ -52,6 +57,9 @@ def swing(
             solver=value(solver),
             hands=value(hands),
             ball=value(ball),
+            firmness=read_firmness(firmness),
+            tempo=tempo,
+            same=same,
             with_motion=True,
         )
     if output is not None:

@@ -12,14 +12,13 @@ from swingbeam.beam.errors import InputError
 from swingbeam.files.base import Record, display_path, naming, read_toml
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.csv_table import CsvTable, read_csv_table
-from swingbeam.files.swing_file import TeeHeight, check_reference_club
+from swingbeam.files.swing_file import HandsTable, Stature, TeeHeight, check_reference_club
 from swingbeam.units import KINDS, PlainNumber, Quantity, nearest, quote
 
 _DEG = 0.017453292519943295
 MOST_SHOTS = 1000
 
 Shots = Annotated[float, PlainNumber(at_least=1.0, at_most=MOST_SHOTS)]
-Stature = Annotated[float, Quantity("length", at_least=1.0, at_most=2.3)]
 WristToFloor = Annotated[float, Quantity("length", at_least=0.4, at_most=1.2)]
 
 SPEED = Quantity("speed", at_least=10.0, at_most=80.0)
@@ -88,6 +87,7 @@ class CustomerFile(Record):
     stature: Stature | None = None
     wrist_to_floor: WristToFloor | None = None
     tee_height: TeeHeight | None = None
+    hands: HandsTable | None = None
     shots: Shots = Field(default=1.0, description="how many shots the figures are means of")
     shots_file: str | None = Field(default=None, description="CSV of single shots instead of [figures]")
     figures: FiguresTable = FiguresTable()

@@ -16,7 +16,7 @@ from swingbeam.beam.errors import InputError
 from swingbeam.files.base import Record, display_path, parse_toml
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.safe_write import refuse_existing, write_new
-from swingbeam.files.swing_file import TeeHeight, check_reference_club
+from swingbeam.files.swing_file import HandsTable, TeeHeight, check_reference_club
 from swingbeam.units import show
 
 Array = NDArray[np.float64]
@@ -78,6 +78,7 @@ class RecordedSwingFile(Record):
     driven_by: Literal["recording"] = Field(description='driven_by = "recording"')
     handed: Literal["right", "left"] = Field(description='the golfer: "right" or "left"')
     tee_height: TeeHeight = 0.0
+    hands: HandsTable = HandsTable()
     reference_club: ClubParts = Field(description="a table with shaft, head and finished_length")
     source: SourceTable = Field(description="a table that says where the poses come from")
     poses: PosesTable = Field(description="a table with columns and rows")
@@ -95,6 +96,7 @@ def write_recorded_swing(
     note: str,
     handed: str,
     tee_height: float,
+    grip_firmness: float,
     reference_club: ClubParts,
     source: SourceTable,
     rows: Array,
@@ -118,6 +120,8 @@ def write_recorded_swing(
     for key, value in plain.items():
         document.add(key, value)
     document.add("tee_height", show(tee_height, "mm"))
+    if grip_firmness != HandsTable().grip_firmness:
+        document.add("hands", _table({"grip_firmness": show(grip_firmness, "%")}))
     document.add("reference_club", _table(club_keys(reference_club)))
     document.add("source", _table(source.model_dump()))
     text = tomlkit.dumps(document) + _poses_text(rows)

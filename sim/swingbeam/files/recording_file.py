@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import Record
 from swingbeam.files.club_file import ClubParts
-from swingbeam.files.swing_file import SmallAngle, TeeHeight, check_reference_club
+from swingbeam.files.swing_file import HandsTable, SmallAngle, TeeHeight, check_reference_club
 from swingbeam.units import KINDS, Length, Quantity, Time
 
 SignedAxis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
@@ -176,6 +176,7 @@ class RecordingFile(Record):
     markers: tuple[MarkerEntry, ...] = ()
     smoothing: SmoothingTable = SmoothingTable()
     delivery: AskedTable | None = None
+    hands: HandsTable = HandsTable()
     reference_club: ClubParts = Field(description="the club that was held: a table with shaft, head, finished_length")
 
     @model_validator(mode="after")

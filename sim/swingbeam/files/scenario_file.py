@@ -10,6 +10,7 @@ from swingbeam.beam.errors import InputError
 from swingbeam.files.air_file import AirTable
 from swingbeam.files.base import Record
 from swingbeam.files.club_file import ClubParts
+from swingbeam.files.swing_file import GripFirmness
 
 HandMode = Literal["vice", "hold", "effort"]
 BallRule = Literal["re-aimed", "raw", "learnt"]
@@ -27,13 +28,14 @@ class ScenarioFile(Record):
     """One scenario as its file states it.
 
     The clubs are `shafts` (one club each, built as [club] says), or [[clubs]] (each its own changes to
-    [club]), or both. [reference_club] changes keys of the one that the swing states.
+    [club]), or both. [reference_club] changes keys of the one that the swing states, grip_firmness that of its hands.
     """
 
     name: str = Field(min_length=1, description="what the scenario is called")
     question: str = Field(description="the question it answers, in a sentence")
     swing: str = Field(min_length=1, description="name or path of a swing")
     hands: HandMode = "hold"
+    grip_firmness: GripFirmness | None = None
     ball: BallRule = "re-aimed"
     solver: SolverName = "curvature"
     shafts: tuple[str, ...] = ()

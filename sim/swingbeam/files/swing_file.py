@@ -30,6 +30,8 @@ ArmRate = Annotated[float, Quantity("angular_rate", at_least=2.0, at_most=30.0)]
 RollRate = Annotated[float, Quantity("angular_rate", at_least=5.0, at_most=80.0)]
 HandCouple = Annotated[float, Quantity("torque", at_least=-40.0, at_most=40.0)]
 StrikeOffset = Annotated[float, Quantity("length", at_least=-0.06, at_most=0.06)]
+GripFirmness = Annotated[float, Quantity("ratio", at_least=0.0, at_most=1.0)]
+Stature = Annotated[float, Quantity("length", at_least=1.0, at_most=2.3)]
 TeeHeight = Annotated[float, Quantity("length", at_least=0.0, at_most=0.1)]
 
 
@@ -98,6 +100,18 @@ class AimTable(Record):
     downswing: Downswing = Field(description='from the top to impact, such as "0.31 s"')
 
 
+class HandsTable(Record):
+    """How the golfer holds the club."""
+
+    grip_firmness: GripFirmness = 0.5
+
+
+class GolferTable(Record):
+    """Who swings."""
+
+    stature: Stature | None = None
+
+
 def check_reference_club(club: ClubParts) -> None:
     """Refuse a reference club without shaft, head or length.
 
@@ -125,6 +139,8 @@ class SwingFile(Record):
     forearms: ForearmsTable = Field(description="a table with roll_rate_at_impact")
     delivery: DeliveryTable = Field(description="a table with face_angle, dynamic_loft, attack, path")
     reference_club: ClubParts = Field(description="a table with shaft, head and finished_length")
+    hands: HandsTable = HandsTable()
+    golfer: GolferTable = GolferTable()
     aim: AimTable | None = None
     matched: MatchedTable | None = None
     spread: SpreadTable | None = None

@@ -11,6 +11,8 @@ from swingbeam.files.club_file import ClubParts
 from swingbeam.files.swing_file import (
     BackTurn,
     DeliveryTable,
+    GolferTable,
+    HandsTable,
     PathRadius,
     PlaneAngle,
     SetHinge,
@@ -86,6 +88,8 @@ class TorqueSwingFile(Record):
     release: EffortTable = Field(description="a table with torque, onset, rise: of the wrists, opening the hinge")
     roll: EffortTable = Field(description="a table with torque, onset, rise: of the forearms, closing negative")
     hold_back: EffortTable | None = None
+    hands: HandsTable = HandsTable()
+    golfer: GolferTable = GolferTable()
     delivery: DeliveryTable = Field(description="a table with face_angle, dynamic_loft, attack, path, head_speed")
     reference_club: ClubParts = Field(description="a table with shaft, head and finished_length")
 

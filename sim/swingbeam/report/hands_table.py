@@ -43,6 +43,8 @@ def print_hands(found: HandsComparison, console: Console) -> None:
                 console.print(f"  {_name_of(conclusion.key)}: {', '.join(doubtful)}")
     for shaft, mode, reason in found.failures:
         console.print(f"{shaft} under {mode}: {reason}")
+    for note in found.notes:
+        console.print(f"Note: {note}")
     console.print()
     console.print(CAUTION, style="dim")
 
@@ -104,6 +106,7 @@ def hands_json(found: HandsComparison) -> str:
         "figures": shown_figures,
         "conclusions": conclusions,
         "failures": [{"shaft": shaft, "hands": mode, "reason": reason} for shaft, mode, reason in found.failures],
+        "notes": list(found.notes),
     }
     return json.dumps(shown_result, ensure_ascii=False, allow_nan=False, indent=2)
 

@@ -116,6 +116,8 @@ def _columns(quantities: Sequence[Quantity], records: Sequence[Any], *, sign: bo
 
 def _print_words(result: TrimResult, console: Console) -> None:
     console.print()
+    for note in result.notes:
+        console.print(f"Note: {note}")
     for row in result.rows:
         for words in row.warnings:
             console.print(f"{row.label}: warning: {words}")
@@ -147,6 +149,7 @@ def trims_object(result: TrimResult) -> dict[str, Any]:
         "golfer": result.golfer,
         "hands": result.hands if result.golfer else None,
         "ball": result.ball if result.golfer else None,
+        "notes": list(result.notes),
         "trims": [_row_object(row, first) for row in result.rows],
     }
 

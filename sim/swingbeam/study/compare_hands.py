@@ -29,6 +29,7 @@ class HandsComparison:
     own : key → hands → (n,) the clubs' own figures
     conclusions : one a figure
     failures : (shaft, hands, reason) of runs that did not reach the ball
+    notes : things the reader should know, one sentence each
     """
 
     scenario: str
@@ -41,10 +42,15 @@ class HandsComparison:
     own: Mapping[str, Mapping[str, tuple[float | None, ...]]]
     conclusions: tuple[Conclusion, ...]
     failures: tuple[tuple[str, str, str], ...]
+    notes: tuple[str, ...] = ()
 
 
 def compare_hands(
-    name: str | os.PathLike[str], *, solver: str | None = None, ball: str | None = None
+    name: str | os.PathLike[str],
+    *,
+    solver: str | None = None,
+    ball: str | None = None,
+    firmness: float | None = None,
 ) -> HandsComparison:
     """Swing every club of a scenario under `vice`, `hold` and `effort`.
 
@@ -52,6 +58,7 @@ def compare_hands(
     ----------
     name : name or path of a scenario
     solver, ball : instead of the scenario's own
+    firmness : of the grip, 0 … 1, instead of the scenario's own, or the swing's
 
     Raises
     ------
@@ -62,7 +69,8 @@ def compare_hands(
     """
     scenario = load_scenario(name)
     record = scenario.record
-    golfer = load_golfer(scenario.swing, record.reference_club)
+    grip = record.grip_firmness if firmness is None else firmness
+    golfer = load_golfer(scenario.swing, record.reference_club, firmness=grip)
     golfer = golfer.called(reference_name(golfer.club, scenario.clubs))
     how, rule = solver or record.solver, ball or record.ball
     ranking = Ranking(scenario.clubs, golfer, HANDS[0], rule, how)
@@ -93,6 +101,7 @@ def compare_hands(
             for shaft, measured in zip(shafts, runs[mode], strict=False)
             if measured.status != "ok"
         ),
+        notes=golfer.notes,
     )
 
 

@@ -8,11 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from swingbeam.beam.errors import SimulationError
-from swingbeam.club.build import Club
+from swingbeam.club.build import Club, load_club
 from swingbeam.delivery.contact import ball_event
 from swingbeam.files.club_file import ClubParts
 from swingbeam.swing import Hands, Reference, ball_centre, hands_named, load_swing, prepare, run_club
 from swingbeam.swing.hands import firmness_words
+from swingbeam.swing.held import HELD_OF_TEMPO, slower
 
 from .measure import Measured, SwingFrame, measure
 from .replay import read_replay
@@ -36,6 +37,7 @@ class Golfer:
     parts : how it is built
     inputs : (name, text) of the files of the swing and of the reference club
     handed : "right" or "left"; figures are those of a right-hander either way
+    said : how he differs from what the swing's file states, one sentence each
     """
 
     reference: Reference
@@ -43,6 +45,7 @@ class Golfer:
     parts: ClubParts
     inputs: tuple[tuple[str, str], ...]
     handed: str = "right"
+    said: tuple[str, ...] = ()
 
     @property
     def club(self) -> Club:
@@ -52,7 +55,7 @@ class Golfer:
     @property
     def notes(self) -> tuple[str, ...]:
         """What a reader of his figures should know of him, one sentence each."""
-        return firmness_words(self.reference.firmness)
+        return (*self.said, *firmness_words(self.reference.firmness))
 
     def as_firm(self, firmness: float | None) -> Golfer:
         """The same golfer with another firmness of the grip, 0 … 1; None: his own."""
@@ -121,7 +124,13 @@ class Golfer:
         return run_club(club, reference, how, solver=solver, damping_scale=damping, stop=stop), place
 
 
-def load_golfer(path: Path, changes: ClubParts | None = None, *, firmness: float | None = None) -> Golfer:
+def load_golfer(
+    path: Path,
+    changes: ClubParts | None = None,
+    *,
+    firmness: float | None = None,
+    tempo: tuple[float, str] | None = None,
+) -> Golfer:
     """Read a swing and aim it with its reference club.
 
     Parameters
@@ -129,6 +138,7 @@ def load_golfer(path: Path, changes: ClubParts | None = None, *, firmness: float
     path : of the swing's file
     changes : keys that replace those of the reference club the swing states
     firmness : of the grip, 0 … 1, instead of what the swing states
+    tempo : times the swing's own times, and what is held (`swing.held.slower`)
 
     Raises
     ------
@@ -139,6 +149,11 @@ def load_golfer(path: Path, changes: ClubParts | None = None, *, firmness: float
     """
     swing = load_swing(path)
     parts = swing.reference_club if changes is None else changes.over(swing.reference_club)
+    said: tuple[str, ...] = ()
+    if tempo is not None:
+        scale, held = tempo
+        swing = replace(swing, plan=slower(swing.plan, scale, held, load_club(parts, beside=path)))
+        said = (f"Tempo × {scale:g}, same {held}: {HELD_OF_TEMPO[held]}.",)
     reference = prepare(swing, reference_club=changes)
     inputs = read_inputs([path, *club_files(parts, path)])
-    return Golfer(reference, reference.club.label, parts, inputs, swing.handed).as_firm(firmness)
+    return Golfer(reference, reference.club.label, parts, inputs, swing.handed, said).as_firm(firmness)

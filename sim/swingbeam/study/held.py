@@ -67,4 +67,4 @@ def with_heavier_shaft(plan: Plan, reference: Club, club: Club, factor: float, h
     other = with_shaft_mass(club, factor)
     if held == "motion":
         return Weighted(plan, other, "vice")
-    return Weighted(same_effort(plan, reference, club, other), other, None)
+    return Weighted(same_effort(plan, reference, other, first=club), other, None)

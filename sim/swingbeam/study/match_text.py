@@ -12,6 +12,7 @@ from swingbeam.files.club_file import ClubParts
 from swingbeam.files.customer_file import CustomerFile
 from swingbeam.files.write_swing import swing_text
 from swingbeam.swing.archetype import Swing
+from swingbeam.swing.hands import MEDIUM
 from swingbeam.swing.parameters import PARAMETERS, value_of
 from swingbeam.swing.plan import SwingPlan
 from swingbeam.units import show
@@ -65,6 +66,9 @@ def matched_text(
     if plan.start is not None:
         tables["aim"] = {key: show(getattr(plan.start, key), "deg") for key in ("yaw", "pitch", "lean", "roll")}
         tables["aim"]["downswing"] = show(plan.start.downswing, "s")
+    firmness = archetype.grip_firmness if customer.hands is None else customer.hands.grip_firmness
+    if firmness != MEDIUM:
+        tables["hands"] = {"grip_firmness": show(firmness, "%")}
     tables["reference_club"] = _club(parts)
     tables["matched"] = _matched(result)
     spread = [

@@ -11,6 +11,7 @@ from swingbeam.beam.history import History
 from swingbeam.club.build import Club
 from swingbeam.delivery.kinetics import demands, read_kinetics
 from swingbeam.delivery.unload import bend_direction, in_plane_bend
+from swingbeam.swing.hands import MEDIUM
 from swingbeam.swing.power import downswing_instants
 
 from .golfer import Golfer
@@ -44,7 +45,7 @@ def swing_motion(golfer: Golfer, club: Club, hands: str, ball: str, solver: str)
     return SwingMotion(
         golfer=reference.name,
         club=club.label,
-        hands=hands,
+        hands=hands_words(hands, reference.firmness),
         handed=golfer.handed,
         t=t - impact,
         hub=hub,
@@ -58,6 +59,11 @@ def swing_motion(golfer: Golfer, club: Club, hands: str, ball: str, solver: str)
         kinetics=kinetics,
         demands=demands(kinetics),
     )
+
+
+def hands_words(hands: str, firmness: float) -> str:
+    """The hand mode, and the firmness of a grip that is not medium."""
+    return hands if firmness == MEDIUM or hands == "vice" else f"{hands}, grip {100.0 * firmness:.3g} % firm"
 
 
 def _hub(golfer: Golfer, t: Array) -> tuple[Array | None, Array | None]:

@@ -311,6 +311,7 @@ def write_swing(result: RecordResult, path: str | os.PathLike[str], bound_words:
         note=record.note,
         handed=record.handed,
         tee_height=record.tee_height,
+        grip_firmness=record.hands.grip_firmness,
         reference_club=record.reference_club,
         source=SourceTable(
             data=result.recording.data,

@@ -24,6 +24,7 @@ from swingbeam.files.recorded_swing_file import club_keys
 from swingbeam.swing import load_swing
 from swingbeam.swing.aim import COARSE_LINE_STEP, COARSE_RUN_STEP, DIFFERENCES, Shot, first_guess
 from swingbeam.swing.ball import delivered
+from swingbeam.swing.hands import MEDIUM
 from swingbeam.swing.line import draw_line
 from swingbeam.swing.parameters import DELIVERY, MOTION, value_of, with_values
 from swingbeam.swing.plan import DEGREE, Adjustment, SwingPlan
@@ -223,5 +224,7 @@ def write_fitted(fitted: FittedArchetype, result: RecordResult, path: str | os.P
         table, key = p.key.split(".")
         value = to_unit(value_of(fitted.plan, p.key), p.unit)
         tables.setdefault(table, {})[key] = f"{value:.9g} {p.unit}"
+    if record.hands.grip_firmness != MEDIUM:
+        tables["hands"] = {"grip_firmness": show(record.hands.grip_firmness, "%")}
     tables["reference_club"] = club_keys(record.reference_club)
     return write_fitted_swing(path, head, tables)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from swingbeam.beam.errors import SimulationError
+from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.club.build import load_club
 from swingbeam.files.base import parse_table
 from swingbeam.files.club_file import ClubParts
@@ -30,6 +30,9 @@ def swing_club(
     solver: str | None = None,
     hands: str | None = None,
     ball: str | None = None,
+    firmness: float | None = None,
+    tempo: float | None = None,
+    same: str | None = None,
     with_motion: bool = False,
 ) -> SingleResult:
     """Swing one club, the golfer's reference club unless another shaft, head or length is named.
@@ -40,6 +43,8 @@ def swing_club(
     shaft, head : names or paths
     length : finished length with its unit, such as "45.5 in"
     solver, hands, ball : as of a scenario
+    firmness : of the grip, 0 … 1; None: the swing's own
+    tempo, same : times the swing's own times, and what stays then (`swing.held.HELD_OF_TEMPO`); neither or both
     with_motion : keep the motion of hands, shaft and head over the downswing too
 
     Raises
@@ -53,7 +58,12 @@ def swing_club(
     wanted = {"shaft": shaft, "head": head, "finished_length": length}
     own = {key: value for key, value in wanted.items() if value is not None}
     named = parse_table(own, ClubParts, source="options")
-    golfer = load_golfer(path)
+    if (tempo is None) != (same is None):
+        raise InputError(
+            f"found {'--same without --tempo' if tempo is None else '--tempo without --same'}; allowed: both, such as "
+            '--tempo 1.1 --same "head speed"'
+        )
+    golfer = load_golfer(path, firmness=firmness, tempo=None if tempo is None or same is None else (tempo, same))
     club = golfer.club
     if own:
         common = golfer.parts.model_copy(update={"label": None})
@@ -77,5 +87,6 @@ def swing_club(
         run=with_shot(run, flown, reference_flown),
         reference_run=with_shot(reference_run, reference_flown, reference_flown),
         air=where.air.describe(),
+        notes=golfer.notes,
         motion=swing_motion(golfer, club, mode, rule, how) if with_motion and measured.status == "ok" else None,
     )

@@ -78,6 +78,7 @@ class TrimResult:
     length : m, finished length before the butt trim; None: as long as the shaft makes it
     golfer : name of the swing; None without one
     hands, ball : as of a scenario
+    notes : things the reader should know of the golfer, one sentence each
     """
 
     name: str
@@ -89,6 +90,7 @@ class TrimResult:
     golfer: str | None = None
     hands: str = DEFAULT_HANDS
     ball: str = DEFAULT_BALL
+    notes: tuple[str, ...] = ()
 
 
 def trim_shaft(
@@ -160,6 +162,7 @@ def trim_shaft(
         golfer=None if golfer is None else golfer.reference.name,
         hands=hands or DEFAULT_HANDS,
         ball=ball or DEFAULT_BALL,
+        notes=() if golfer is None else golfer.notes,
     )
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 import warnings
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,6 +87,13 @@ EFFORT = Hands("effort", np.array([2.0, 5.0, 2.0]), np.array([0.3, 0.07, 0.3]))
 """Hands that repeat their effort rather than their path: the stiffness of relaxed wrists (1–3 N·m/rad each) and
 forearms, from memory."""
 
+MEDIUM = 0.5
+"""The grip firmness that the values of `HOLD` and `EFFORT` are for."""
+FIRMNESS_SPAN = 4.0
+"""How many times as stiff the firmest grip is as the loosest. From relaxed to tensed a wrist goes from 1–3 to 10–20
+N·m/rad (from memory; passive: Formica, Charles, Zollo, Guglielmelli, Hogan & Krebs 2012, J. Neurophysiol. 108:1158;
+strength: Delp, Grierson & Buchanan 1996, J. Biomech. 29:1371), five times and more; nobody plays at either end."""
+
 MODES = {hands.name: hands for hands in (VICE, HOLD, EFFORT)}
 
 
@@ -101,3 +108,41 @@ def hands_named(name: str) -> Hands:
     if name not in MODES:
         raise InputError(f"hands: found {quote(name)}; allowed: {', '.join(MODES)}")
     return MODES[name]
+
+
+def firm(hands: Hands, firmness: float) -> Hands:
+    """The same hands with a looser or firmer grip.
+
+    A joint's stiffness grows in proportion to the torque of its muscles, also where they work against each other, and
+    its damping ratio hardly changes (ankle: Hunter & Kearney 1982, J. Biomech. 15:747; wrist, against an unstable
+    load: Milner & Cloutier 1998, Exp. Brain Res.; both from memory). With the same inertia, c = 2 ζ √(K I): damping
+    goes with the root of stiffness. K is multiplied by `FIRMNESS_SPAN` ** (firmness − 1/2), damping by its root: half
+    and 0.71 of the values at 0, twice and 1.41 times at 1.
+
+    Parameters
+    ----------
+    hands : as with a medium grip
+    firmness : 0 … 1; `MEDIUM` gives them as they are, and a vice is a vice
+
+    Raises
+    ------
+    InputError
+        A firmness out of range, or a grip so loose that the roll stiffness is too low for `Hands`.
+    """
+    if not 0.0 <= firmness <= 1.0:
+        raise InputError(f"grip_firmness: found {100.0 * firmness:g} %; allowed: 0 to 100 %")
+    if firmness == MEDIUM or hands.is_held:
+        return hands
+    factor = FIRMNESS_SPAN ** (firmness - MEDIUM)
+    return replace(hands, stiffness=factor * hands.stiffness, damping=math.sqrt(factor) * hands.damping)
+
+
+def firmness_words(firmness: float) -> tuple[str, ...]:
+    """What a reader should know of a grip that is not medium: one sentence, or none."""
+    if firmness == MEDIUM:
+        return ()
+    factor = FIRMNESS_SPAN ** (firmness - MEDIUM)
+    return (
+        f"Grip firmness {100.0 * firmness:.3g} %: hold and effort are {factor:.2f} times as stiff as with a medium "
+        f"grip (50 %), their damping {math.sqrt(factor):.2f} times.",
+    )

@@ -101,7 +101,7 @@ def slower(plan: Plan, scale: float, held: str, club: Club) -> Plan:
     return _of_power(timed, shot.at_impact.head_speed, _power_of(shot), lambda other: _power_of(aim(other, club)))
 
 
-def same_effort(plan: Plan, reference: Club, club: Club, other: Club) -> Plan:
+def same_effort(plan: Plan, reference: Club, other: Club, *, first: Club | None = None) -> Plan:
     """The golfer as he swings another club with the effort that a first one takes: only his speed differs.
 
     He is aimed with his reference club still, at the head speed he would deliver with that one. Along a line: the
@@ -111,7 +111,8 @@ def same_effort(plan: Plan, reference: Club, club: Club, other: Club) -> Plan:
     Parameters
     ----------
     reference : the golfer's own club
-    club, other : the first club, which may be his own, and the one he swings instead
+    other : the one he swings
+    first : the one whose effort is held; None: his own
 
     Raises
     ------
@@ -122,6 +123,7 @@ def same_effort(plan: Plan, reference: Club, club: Club, other: Club) -> Plan:
     """
     if isinstance(plan, RecordedPlan):
         raise InputError(f'swing "{plan.name}": a recording has no effort to hold; allowed: its motion')
+    club = reference if first is None else first
     if other is club:
         return plan
     if isinstance(plan, TorquePlan):

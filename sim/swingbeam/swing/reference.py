@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 from ..beam import ElasticRoot, History, Motion, RigidBody, rigid_body, simulate
 from ..beam.errors import InputError
 from ..club.build import Club
-from .hands import EFFORT, HAND_INERTIA, VICE, Hands
+from .hands import EFFORT, HAND_INERTIA, MEDIUM, VICE, Hands, firm
 from .line import Line
 
 Array = NDArray[np.float64]
@@ -117,6 +117,8 @@ class Reference:
     """(3,) m: ball centre for which the face centre of the rigid reference club on `line_motion` does"""
     strike: tuple[float, float] = (0.0, 0.0)
     """Where on its face the reference club strikes: m from the face centre, toe-ward and up"""
+    firmness: float = MEDIUM
+    """Of the golfer's grip, 0 … 1 (`hands.firm`)"""
     _records: dict[tuple[str, float, float | None], History] = field(default_factory=dict, repr=False)
 
     @property
@@ -175,16 +177,19 @@ def run_club(
 
     Parameters
     ----------
-    hands : `hands.VICE`, `HOLD`, `EFFORT` or one's own
+    hands : `hands.VICE`, `HOLD`, `EFFORT` or one's own, as with a medium grip; the golfer's own firmness is put in
     damping_scale : multiplies the damping ratios of the shafts, the reference's too
     step : s of the solver; None: its default
     stop : event that ends the run, as of `beam.simulate`
 
     Raises
     ------
+    InputError
+        A grip too loose for those hands.
     SimulationError
         The solver could not finish.
     """
+    hands = firm(hands, reference.firmness)
     couple = None if hands.is_held else reference.record(solver, damping_scale, step)
     root = ElasticRoot(hands.stiffness, hands.damping, reference.inertia, axes=reference.axes, couple=couple)
     return simulate(

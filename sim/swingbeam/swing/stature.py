@@ -10,6 +10,7 @@ import math
 from dataclasses import replace
 
 from .plan import SwingPlan
+from .torque_golfer import TorquePlan
 
 UPPER_ARM, FOREARM, HAND, SHOULDER_HEIGHT, SHOULDER_BREADTH = 0.186, 0.146, 0.108, 0.818, 0.259
 HUB_TO_HANDS = math.sqrt((UPPER_ARM + FOREARM + 0.5 * HAND) ** 2 - (0.5 * SHOULDER_BREADTH) ** 2)
@@ -17,15 +18,19 @@ HUB_TO_HANDS = math.sqrt((UPPER_ARM + FOREARM + 0.5 * HAND) ** 2 - (0.5 * SHOULD
 WRIST_HEIGHT = SHOULDER_HEIGHT - UPPER_ARM - FOREARM
 """Over the stature, standing with the arms down."""
 
+STEEPEST = math.radians(75.0)
+"""The steepest swing plane that a tall golfer comes to, rad."""
+
 
 def stature_of_wrist(wrist_to_floor: float) -> float:
     """Stature, m, of a golfer whose wrist is so high, m, standing with the arms down."""
     return wrist_to_floor / WRIST_HEIGHT
 
 
-def stature_of(plan: SwingPlan) -> float:
+def stature_of(plan: SwingPlan | TorquePlan) -> float:
     """Stature, m, for which a plan's hub-to-hands length is in proportion."""
-    return plan.arms.radius / HUB_TO_HANDS
+    arms = plan.golfer.arms if isinstance(plan, TorquePlan) else plan.arms
+    return arms.radius / HUB_TO_HANDS
 
 
 def scaled(plan: SwingPlan, stature: float, reach: float) -> SwingPlan:
@@ -42,8 +47,6 @@ def scaled(plan: SwingPlan, stature: float, reach: float) -> SwingPlan:
     """
     by = stature / stature_of(plan)
     arms = plan.arms
-    sine = by * (arms.radius + reach) * math.sin(arms.plane) / (by * arms.radius + reach)
-    plane = math.asin(min(sine, math.sin(math.radians(75.0))))
     return replace(
         plan,
         arms=replace(
@@ -51,6 +54,33 @@ def scaled(plan: SwingPlan, stature: float, reach: float) -> SwingPlan:
             radius=by * arms.radius,
             hub_shift=by * arms.hub_shift,
             hub_lift=by * arms.hub_lift,
-            plane=plane,
+            plane=_plane(by, arms.radius, arms.plane, reach),
         ),
     )
+
+
+def scaled_by_torque(plan: TorquePlan, stature: float, reach: float) -> TorquePlan:
+    """The same for a golfer driven by torque; `stature` and `reach` as of `scaled`.
+
+    His arms are alike in shape and density: mass, moment and inertia go with the third, fourth and fifth power of the
+    stature. Torques stay as they are stated; those that deliver what is stated are found again.
+    """
+    by = stature / stature_of(plan)
+    arms = plan.golfer.arms
+    own = replace(
+        arms,
+        radius=by * arms.radius,
+        shift=by * arms.shift,
+        lift=by * arms.lift,
+        mass=by**3 * arms.mass,
+        moment=by**4 * arms.moment,
+        inertia=by**5 * arms.inertia,
+        plane=_plane(by, arms.radius, arms.plane, reach),
+    )
+    return replace(plan, golfer=replace(plan.golfer, arms=own))
+
+
+def _plane(by: float, radius: float, plane: float, reach: float) -> float:
+    """The swing plane, rad, of arms `by` times as long as `radius`, m, with the hub as many times as high."""
+    sine = by * (radius + reach) * math.sin(plane) / (by * radius + reach)
+    return math.asin(min(sine, math.sin(STEEPEST)))
