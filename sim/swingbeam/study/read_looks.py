@@ -49,7 +49,8 @@ def read_look(file: h5py.File, place: int | None) -> ShaftLook | None:
         return None
     columns = {name: _of(file, "shaft_", name, place) / scale for name, scale, _, _ in LOOK}
     cuts = {name: 1e-3 * float(_of(file, "shaft_", name, place)) for name, _ in CUTS}
-    if not all(np.all(np.isfinite(values)) for values in (*columns.values(), *cuts.values())):
+    there = all(np.all(np.isfinite(values)) for values in columns.values())
+    if not (there and np.all(np.isfinite(list(cuts.values())))):
         return None
     return ShaftLook(**columns, **cuts)  # type: ignore[arg-type]
 

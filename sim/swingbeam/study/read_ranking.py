@@ -34,6 +34,7 @@ from .quantities import (
     Quantity,
 )
 from .read_looks import read_look, read_replay, read_verification
+from .read_repeat import read_repeated
 from .result import HANDS, STATUSES, ClubRun, Curves, RankResult, ShotRecord, StaticReadings
 from .store import FORMAT, NO_RANK
 
@@ -47,7 +48,8 @@ _OWNED = (OSError, KeyError, ValueError, IndexError, TypeError, AttributeError, 
 def read_ranking(path: str | os.PathLike[str]) -> RankResult:
     """The ranking of a file.
 
-    Figures come back to the last places of a double; the bands are read by `study.read_bands`, not here.
+    Figures come back to the last places of a double. What is kept short in the file, the replay and the shafts, comes
+    back to seven digits.
 
     Raises
     ------
@@ -165,6 +167,7 @@ class _Reader:
             repeatability=self.attr("repeatability"),
             left_handed=self.attr("handed") == "left",
             question=self.attr("question"),
+            repeated=read_repeated(self.file, self.clubs),
         )
 
     def _rows(self) -> list[ClubRun]:

@@ -11,6 +11,8 @@ from swingbeam.units import nearest, quote
 
 from .draw import LOOKS, REFERENCE, Look
 
+MOST_PRINTED = 18
+"""Rows on a printed sheet."""
 MOST = 6
 """Shafts drawn at once: more cannot be told apart by dashes."""
 
@@ -33,6 +35,17 @@ def every_run(result: RankResult) -> tuple[ClubRun, ...]:
     if any(run.shaft == result.reference for run in result.runs):
         return result.runs
     return (*result.runs, result.reference_run)
+
+
+def printed(result: RankResult, chosen: Sequence[Chosen]) -> frozenset[str]:
+    """The shafts whose rows a printed sheet has room for: all, or the first, the last and the drawn ones."""
+    names = [run.shaft for run in every_run(result)]
+    if len(names) <= MOST_PRINTED:
+        return frozenset(names)
+    drawn = [c.name for c in chosen]
+    room = MOST_PRINTED - len(drawn)
+    others = [name for name in names if name not in drawn]
+    return frozenset([*drawn, *others[: (room + 1) // 2], *others[len(others) - room // 2 :]])
 
 
 def choose(result: RankResult, names: Sequence[str] | None = None) -> tuple[Chosen, ...]:

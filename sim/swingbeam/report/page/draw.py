@@ -201,7 +201,13 @@ def nice_ticks(low: float, high: float, count: int) -> list[tuple[float, str]]:
     places = max(0, -math.floor(math.log10(step) + 1e-9))
     first = math.ceil(low / step - 1e-9)
     values = [k * step for k in range(first, math.floor(high / step + 1e-9) + 1)]
-    return [(v, f"{v:.{places}f}".replace("-", "−") if abs(v) > 1e-9 * step else "0") for v in values]
+    return [(v, _number(v, places) if abs(v) > 1e-9 * step else "0") for v in values]
+
+
+def _number(value: float, places: int) -> str:
+    """A number with a narrow space between thousands from ten thousand on."""
+    text = f"{value:,.{places}f}" if abs(value) >= 1e4 else f"{value:.{places}f}"
+    return text.replace(",", "\u202f").replace("-", "−")
 
 
 def room(values: Sequence[float], share: float = 0.06, least: float = 0.0) -> tuple[float, float]:

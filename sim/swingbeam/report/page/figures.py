@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from markupsafe import Markup
@@ -15,6 +15,8 @@ from .draw import REFERENCE, Chart, Look, room
 from .units import UNITS, Unit, plain, unit_of
 
 _KEYS = {q.key: q for q in (*UNLOAD, *IMPACT, *SHOT, *CURVES)}
+MOST_NAMED = 14
+"""Points of a chart that all carry their names."""
 _OTHER = Look("#5b616b", "", 1.4, "circle")
 CURVE_CHARTS = (
     ("curve_in_plane_mm", "In-plane bend", "lag −, lead +"),
@@ -87,7 +89,7 @@ def delivery_chart(key: str, title: str, result: RankResult, chosen: Sequence[Ch
         ends = chart.x(x - sure), chart.x(x + sure)
         chart.add(f'<path class="bar" stroke="{look.colour}" d="M{ends[0]:.1f} {chart.y(y):.1f}H{ends[1]:.1f}"/>')
         chart.point(x, y, look, hollow=look is _OTHER, size=5.0)
-    chart.labels([(x, y, r.shaft, looks.get(r.shaft, _OTHER).colour) for x, y, _, r in points])
+    _name_points(chart, [(x, y, r.shaft) for x, y, _, r in points], looks)
     return chart.svg()
 
 
@@ -127,7 +129,7 @@ def landing_chart(result: RankResult, chosen: Sequence[Chosen]) -> Markup:
         "landing",
         "Where the balls come down, seen from above",
         f"One point a shaft. {listed}.",
-        size=(430.0, 296.0),
+        size=(430.0, 282.0),
         margins=(46.0, 108.0, 12.0, 40.0),
     )
     if points:
@@ -150,8 +152,14 @@ def landing_chart(result: RankResult, chosen: Sequence[Chosen]) -> Markup:
             )
             chart.add(f'<path class="bar" stroke="{look.colour}" d="{d}"/>')
         chart.point(x, y, look, hollow=not known, size=4.6)
-    chart.labels([(x, y, r.shaft, looks.get(r.shaft, _OTHER).colour) for x, y, r, _ in points])
+    _name_points(chart, [(x, y, r.shaft) for x, y, r, _ in points], looks)
     return chart.svg()
+
+
+def _name_points(chart: Chart, points: Sequence[tuple[float, float, str]], looks: Mapping[str, Look]) -> None:
+    """Names of all the points, or, where there is no room for them, of the chosen shafts' only."""
+    drawn = points if len(points) <= MOST_NAMED else [p for p in points if p[2] in looks]
+    chart.labels([(x, y, name, looks.get(name, _OTHER).colour) for x, y, name in drawn])
 
 
 def _side_words(right: float) -> str:

@@ -20,7 +20,7 @@ LEAST_APART = 0.04
 """s between two instants that are drawn; impact always is."""
 FAINT = 5
 """Every so many instants of the replay a faint club is drawn."""
-SIZES = {"face-on": (430.0, 296.0), "down-the-line": (250.0, 296.0)}
+SIZES = {"face-on": (430.0, 268.0), "down-the-line": (250.0, 268.0)}
 
 
 def seen(points: Array, view: str, left_handed: bool) -> Array:

@@ -11,7 +11,7 @@
   if (!data) return;
   const scene = byId("scene"), slider = byId("time"), clock = byId("clock"), play = byId("play");
   const mirror = data.leftHanded ? -1 : 1;
-  const width = 560, height = 430, pad = 26;
+  const width = 560, height = 430, pad = 22, foot = 62;
   const keys = ["curve_in_plane_mm", "curve_droop_mm", "curve_twist_deg"];
   const words = {
     "face-on": `From in front of the golfer: the target is at the ${data.leftHanded ? "left" : "right"}.`,
@@ -75,8 +75,9 @@
       if (view !== "along") { take(fromWorld(club.ball, view)); take([0, 0]); }
     }
     if (view !== "along" && data.hub) data.hub.forEach((p) => take(fromWorld(p, view)));
-    const scale = Math.min((width - 2 * pad) / (high[0] - low[0]), (height - 2 * pad) / (high[1] - low[1]));
-    const shift = [0, 1].map((k) => [width, height][k] / 2 - scale * (low[k] + high[k]) / 2);
+    const size = [width - 2 * pad, height - pad - foot];
+    const scale = Math.min(size[0] / (high[0] - low[0]), size[1] / (high[1] - low[1]));
+    const shift = [0, 1].map((k) => pad + size[k] / 2 - scale * (low[k] + high[k]) / 2);
     return boxes[key] = { scale, shift };
   }
 

@@ -21,7 +21,7 @@ from swingbeam.study.result import RankResult
 
 from ..caution import IDEALISED, WORKSHOP
 from . import basis, figures, sentences, tables
-from .choose import Chosen, choose
+from .choose import MOST_PRINTED, Chosen, choose, every_run, printed
 from .motion_drawing import instants, motion_drawing
 from .replay import replay_json, replay_object
 from .units import UNITS
@@ -76,6 +76,8 @@ def page_html(
         **_charts(result, chosen),
         **_words(result, chosen),
         chosen=chosen,
+        printed=printed(result, chosen),
+        unprinted=len(every_run(result)) - len(printed(result, chosen)),
         ranking=tables.ranking_table(result, chosen),
         bench=tables.bench_table(result, chosen),
         flight=tables.flight_table(result, chosen),
@@ -87,7 +89,7 @@ def page_html(
 
 def _frame(result: RankResult, units: str, paper: str) -> dict[str, Any]:
     width, height = PAPERS[paper]
-    rows = max(len(result.runs), 1)
+    rows = max(min(len(result.runs), MOST_PRINTED), 1)
     return {
         "result": result,
         "units": units,

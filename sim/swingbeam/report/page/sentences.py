@@ -7,11 +7,13 @@ called not resolved.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from swingbeam.delivery.places import LEAST_HOLD
 from swingbeam.study.conclusions import FLOORS, conclusions_of
 from swingbeam.study.quantities import IMPACT, SHOT, UNLOAD, Quantity
 from swingbeam.study.result import HANDS, ClubRun, RankResult
@@ -22,8 +24,6 @@ from .units import figure
 ADAPTS = "before the golfer adapts"
 _KEYS = {q.key: q for q in (*UNLOAD, *IMPACT, *SHOT)}
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-Likely = Callable[[str, str], float | None]
-"""From two shafts to the share of the golfer's swings in which the first unloads before the second."""
 
 
 def listed(names: Sequence[str]) -> str:
@@ -36,16 +36,10 @@ def number_word(count: int) -> str:
     return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
 
 
-def answers(
-    result: RankResult, chosen: Sequence[Chosen], likely: Likely | None = None, swings: int = 0
-) -> list[Markup]:
+def answers(result: RankResult, chosen: Sequence[Chosen]) -> list[Markup]:
     """What the page says first, one sentence or two an entry."""
     found = [order_sentence(result)]
-    said = set()
-    for first, second in pairs_of(result, chosen):
-        said.add((first.shaft, second.shaft))
-        share = None if likely is None else likely(first.shaft, second.shaft)
-        found.append(pair_sentence(result, first, second, share, swings))
+    found += [pair_sentence(result, first, second) for first, second in pairs_of(result, chosen)]
     found.append(hands_sentence(result))
     carry = carry_sentence(result)
     return found if carry is None else [*found, carry]
@@ -129,16 +123,29 @@ def certainty(result: RankResult, a: ClubRun, b: ClubRun, key: str) -> Certainty
     return Certainty(more, less, none)
 
 
-def pair_sentence(result: RankResult, a: ClubRun, b: ClubRun, share: float | None = None, swings: int = 0) -> Markup:
+def pair_sentence(result: RankResult, a: ClubRun, b: ClubRun) -> Markup:
     """How two clubs compare: the first of them unloads earlier, or as early."""
     text = _timing(result, a, b)
-    if share is not None and swings and _told_apart(a, b):
-        text += Markup("; on {} of his swings that held {:.0f} times in 100").format(swings, 100.0 * share)
     delivered = [part for part in (_loft(result, a, b), _face(result, a, b)) if part]
-    if not delivered:
-        return text + Markup(".")
-    how = " and delivers" if _told_apart(a, b) and share is None else f"; {a.shaft} delivers"
-    return text + Markup("{} {}, {}.").format(how, Markup(" and ").join(delivered), ADAPTS)
+    apart = _told_apart(a, b)
+    if delivered:
+        how = " and delivers" if apart else f"; {a.shaft} delivers"
+        text += Markup("{} {}, {}").format(how, Markup(" and ").join(delivered), ADAPTS)
+    held = held_in(result, a.shaft, b.shaft)
+    if held is not None and apart and result.repeated is not None:
+        text += Markup("; on {} of this golfer’s swings the order of unloading held {:.0f} times in 100{}").format(
+            result.repeated.swings, 100.0 * held, "" if held >= LEAST_HOLD else ": not resolved"
+        )
+    return text + Markup(".")
+
+
+def held_in(result: RankResult, first: str, second: str) -> float | None:
+    """In what share of the golfer's repeated swings the first club unloads before the second, ties counted half."""
+    found = result.repeated
+    if found is None or first not in found.clubs or second not in found.clubs:
+        return None
+    share = float(found.before[found.row(first), found.row(second)])
+    return share if math.isfinite(share) else None
 
 
 def _told_apart(a: ClubRun, b: ClubRun) -> bool:
@@ -194,9 +201,9 @@ def _delivered(
     sure = certainty(result, a, b, key)
     against = sure.less if difference > 0.0 else sure.more
     if against:
-        return text + Markup(" (not resolved: it turns round with the hands)")
+        return text + Markup(" (not resolved)")
     if sure.none:
-        return text + Markup(" (not with all kinds of hands)")
+        return text + Markup(" (not with all hands)")
     return text
 
 

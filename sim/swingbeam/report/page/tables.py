@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -24,7 +25,6 @@ FLOWN = ("ball_speed_mps", "launch_angle_deg", "launch_direction_deg", "spin_rpm
          "apex_m", "descent_deg")  # fmt: skip
 BELOW, HANDS_TURN, SURE = "below", "hands", "sure"
 """Smaller than can be told; of another sign under other hands; resolved."""
-Bands = Mapping[str, Mapping[str, Band]]
 
 
 @dataclass(frozen=True)
@@ -81,12 +81,15 @@ def marks_of(chosen: Sequence[Chosen]) -> dict[str, Markup]:
     return {c.name: swatch(c.look) for c in chosen}
 
 
-def ranking_table(result: RankResult, chosen: Sequence[Chosen], bands: Bands | None = None) -> Table:
+def ranking_table(result: RankResult, chosen: Sequence[Chosen]) -> Table:
     """Rank, half-unload, changes against the reference club with their certainty, ranks under other hands."""
     marks, signs = marks_of(chosen), {c.key: c.signs for c in conclusions_of(result)}
     heads = [Head("half-unload", unit_words(_KEYS["half_ms"])), Head("±", Markup("ms"))]
     heads += [Head(_short(key), unit_words(_KEYS[key]), group="change") for key in (*CHANGES, "carry_m", "side_m")]
     heads += [Head(mode, group="hands") for mode in HANDS]
+    repeated = result.repeated
+    if repeated is not None:
+        heads += [Head("group", group="swings"), Head("first", Markup("%"), group="swings")]
     rows, before = [], None
     ranks = [run.rank for run in result.runs]
     for run in result.runs:
@@ -94,10 +97,15 @@ def ranking_table(result: RankResult, chosen: Sequence[Chosen], bands: Bands | N
         cells = [Cell(figure(_KEYS["half_ms"], half), "half_ms")]
         cells.append(Cell(figure(RESOLUTION, RESOLUTION.of(run)), "resolution_ms"))
         is_reference = run.shaft == result.reference
-        own = {} if bands is None else bands.get(run.shaft, {})
+        own = {} if repeated is None else repeated.changes.get(run.shaft, {})
         cells += [_change(run, key, signs, is_reference, own) for key in CHANGES]
         cells += [_flight_change(run, key, is_reference, own) for key in ("carry_m", "side_m")]
         cells += [Cell(Markup(_rank(run.order_under.get(mode))), f"order_under:{mode}") for mode in HANDS]
+        if repeated is not None:
+            row = repeated.row(run.shaft)
+            first = repeated.first(run.shaft)
+            cells.append(Cell(Markup(_rank(repeated.group[row])), "group"))
+            cells.append(Cell(Markup("–" if math.isnan(first) else f"{100.0 * first:.0f}"), "place_probability"))
         shared = run.rank is not None and ranks.count(run.rank) > 1
         rows.append(
             Row(
