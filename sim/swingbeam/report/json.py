@@ -19,7 +19,7 @@ from swingbeam.study.quantities import (
 )
 from swingbeam.study.result import HANDS, ClubRun, RankResult, SingleResult
 
-from .bands import bands_object
+from .repeat import repeated_object
 
 _DEGREE = next(q.scale for q in IMPACT if q.key == "face_angle_deg")
 
@@ -35,10 +35,11 @@ def rank_object(result: RankResult) -> dict[str, Any]:
         "solver": result.solver,
         "air": result.air,
         "repeatability": result.repeatability,
+        "notes": list(result.notes),
         "runs": [run_object(run) for run in result.runs],
     }
-    if result.bands is not None:  # only a swing with a spread has them
-        shown["bands"] = bands_object(result.bands)
+    if result.repeated is not None:
+        shown["repeat"] = repeated_object(result.repeated)
     return shown
 
 
@@ -56,6 +57,7 @@ def single_json(result: SingleResult) -> str:
         "ball": result.ball,
         "solver": result.solver,
         "air": result.air,
+        "notes": list(result.notes),
         "run": run_object(result.run, alone=True),
         "hands_give": {} if result.motion is None else _demands(result.motion.demands),
     }

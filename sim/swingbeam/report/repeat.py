@@ -12,7 +12,7 @@ from rich.console import Console
 from swingbeam.delivery.places import LEAST_HOLD, sampling_interval
 from swingbeam.study.bands import BANDED
 from swingbeam.study.quantities import Quantity, shown
-from swingbeam.study.repeated import Band, Repeated
+from swingbeam.study.repeated import Band, Repeated, by_group
 from swingbeam.study.result import ClubRun, RankResult
 
 from .columns import Column, section
@@ -32,7 +32,8 @@ def print_repeated(result: RankResult, console: Console) -> None:
     found = result.repeated
     if found is None:
         return
-    runs = sorted(result.runs, key=lambda run: (found.group[found.row(run.shaft)] is None, result.runs.index(run)))
+    by_name = {run.shaft: run for run in result.runs}
+    runs = [by_name[name] for name in by_group(found, list(by_name))]
     names = _names(runs, result.reference, found)
     section(console, f"Repeated {found.swings} times: how sure the order is", names, _sure_columns(runs, found))
     console.print(order_words(found), style="dim")
@@ -94,8 +95,8 @@ def order_words(found: Repeated) -> str:
     _, none = sampling_interval(0.0, found.swings)
     return (
         f"first: unloads before all others in so many of the swings. before next: before the club in the next line; "
-        f"closer than the resolution (±) counts half. Clubs of one group cannot be told apart: the group's first is "
-        f"ahead of them by more than the resolution in fewer than {100.0 * LEAST_HOLD:.0f} % of the swings; JSON and "
+        f"closer than the resolution (±) counts half. Clubs of one group cannot be told from its first, which is ahead "
+        f"of them by more than the resolution in fewer than {100.0 * LEAST_HOLD:.0f} % of the swings; JSON and "
         f"HDF5 have every pair and every place. {found.swings} swings know 50 % to ±{50.0 * (high - low):.0f}, and "
         f"0 % means below {100.0 * none:.1f} % (95 %)."
     )
@@ -122,9 +123,9 @@ def spread_words(found: Repeated) -> str:
         name = _BY_KEY[key].label.split("\n", 1)[0]
         parts.append(f"{name} {100 * share.mean_swing:.0f} %, {100 * share.swing_to_swing:.0f} %")
     return (
-        f"{words} Of the variance of the changes, the part from the mean swing, which better measurements reduce, "
-        f"and from swing to swing, which nothing reduces: {'; '.join(parts)} (the rest is from both together or "
-        "not in proportion)."
+        f"{words} Of the variance of the changes (by rank), the part from the mean swing, which better measurements "
+        f"reduce, and the part from swing to swing, which they do not: {'; '.join(parts)} (the rest is from both "
+        "together or not in proportion)."
     )
 
 

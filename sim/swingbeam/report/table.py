@@ -10,11 +10,11 @@ from rich.console import Console
 from swingbeam.study.quantities import CAUSES, IMPACT, RESOLUTION, STATIC, UNLOAD, Quantity, shown
 from swingbeam.study.result import HANDS, ClubRun, RankResult, Verification
 
-from .bands import band_cells, band_words, shown_quantities
 from .caution import CAUTION
 from .columns import Column, section
 from .flight_table import change_columns, error_line, flight_columns, flight_words
 from .plain import in_ascii, speaks_unicode
+from .repeat import print_repeated
 
 PLAIN_WIDTH = 160
 """Characters a line where the output is no terminal: a file or a pipe does not wrap."""
@@ -49,10 +49,7 @@ def print_ranking(result: RankResult, console: Console) -> None:
     if struck:
         names = _names(struck, result.reference)
         section(console, f"Change against {result.reference}", names, impact_columns(struck, change=True))
-    if result.bands is not None:
-        names = _names(runs, result.reference)
-        section(console, f"90 % bands of the change against {result.reference}", names, _band_columns(result))
-        console.print(band_words(result.bands), style="dim")
+    print_repeated(result, console)
     print_flight(result, shown_runs, console)
     section(console, "On the bench", _names(runs, result.reference), static_columns(runs))
     setups = {run.static.setup for run in runs if run.static is not None}
@@ -143,15 +140,6 @@ def impact_columns(runs: Sequence[ClubRun], *, change: bool = False) -> list[Col
     """Figures at impact, or their change against the reference club."""
     records = [run.change if change else run.impact for run in runs]
     return _figure_columns(IMPACT, records, sign=change)
-
-
-def _band_columns(result: RankResult) -> list[Column]:
-    """Median and band of the changes, where the swing has a spread."""
-    bands = result.bands
-    if bands is None:
-        return []
-    clubs = [run.shaft for run in result.runs]
-    return [Column(q.label, band_cells(q, bands, clubs)) for q in shown_quantities()]
 
 
 def static_columns(runs: Sequence[ClubRun]) -> list[Column]:

@@ -33,6 +33,16 @@ def page_path(wanted: Path | None, ranking: Path) -> Path:
     return refuse_existing(target)
 
 
+def places_path(picture: Path) -> Path:
+    """Where the picture of the places goes, where the swing is repeated: beside the others."""
+    return picture.with_name(f"{picture.stem}-places{PICTURE}")
+
+
+def _beside(data: Path, picture: Path) -> tuple[Path, ...]:
+    """What else a ranking may have written, or may write, under the same name."""
+    return landing_path(picture), places_path(picture), data.with_suffix(PAGE)
+
+
 def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path, Path]:
     """The data file and the picture of a ranking.
 
@@ -54,6 +64,7 @@ def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path
             raise InputError(f'--output: found "{wanted.name}"; allowed: a name that ends in .h5, .hdf5 or .nc')
         picture = wanted.with_suffix(PICTURE)
         refuse_existing(landing_path(picture))
+        refuse_existing(places_path(picture))
         return refuse_existing(wanted), refuse_existing(picture)
     stem = Path(scenario).stem
     names = (stem if number == 1 else f"{stem}-{number}" for number in count(1))
@@ -61,7 +72,7 @@ def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path
     data, picture = next(
         pair
         for pair in pairs
-        if not any(path.exists() for path in (*pair, landing_path(pair[1]), pair[0].with_suffix(PAGE)))
+        if not any(path.exists() for path in (*pair, *_beside(*pair)))
     )
     return refuse_existing(data), refuse_existing(picture)
 

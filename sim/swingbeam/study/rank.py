@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
@@ -12,13 +12,13 @@ from swingbeam import __version__
 from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.club.build import BEHIND_HOLD_STATEMENT, Club
 from swingbeam.delivery.ranking import Agreement, agreement, order_statement, rank_by, resolution
-from swingbeam.swing import load_swing
+from swingbeam.swing import Swing, load_swing
 
-from .bands import change_bands
 from .conclusions import figures_under
 from .golfer import Golfer, load_golfer
 from .quantities import IMPACT, STATIC, UNLOAD, Quantity
 from .readings import static_readings
+from .repeat import REPETITIONS, Setting, check_repeat, repeat_swings
 from .replay import look_of
 from .result import HANDS, ClubRun, Difference, RankResult, StaticReadings, Verification
 from .scenario import Scenario, digest_of, load_scenario
@@ -49,6 +49,8 @@ def rank_scenario(
     hands: str | None = None,
     ball: str | None = None,
     verify: bool = False,
+    repeat: int | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> RankResult:
     """Run every club of a scenario and rank them.
 
@@ -57,6 +59,9 @@ def rank_scenario(
     name : name or path of a scenario
     solver, hands, ball : instead of the scenario's own
     verify : repeat with the other solver and keep the largest differences
+    repeat : how often to repeat the swing as a golfer does who is not a machine (`study.repeat`); 0: not at all;
+        None: `REPETITIONS` where the swing carries a spread, else not at all
+    progress : told how many repetitions are done, and of how many
 
     Raises
     ------
@@ -68,6 +73,10 @@ def rank_scenario(
     """
     scenario = load_scenario(name)
     record = scenario.record
+    swing = load_swing(scenario.swing)
+    count = repeat if repeat is not None else REPETITIONS if swing.spread is not None else 0
+    if count:
+        check_repeat(swing, count)
     golfer = load_golfer(scenario.swing, record.reference_club)
     golfer = golfer.called(reference_name(golfer.club, scenario.clubs))
     ranking = Ranking(scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver)
@@ -75,10 +84,9 @@ def rank_scenario(
     result = ranking.result(scenario, where)
     if verify:
         result = replace(result, verification=ranking.verification(result))
-    swing = load_swing(scenario.swing)
-    if swing.spread is not None:
-        bands = change_bands(swing, golfer.club, scenario.clubs, result.hands, result.ball, result.solver, where=where)
-        result = replace(result, bands=bands)
+    if count:
+        setting = ranking.setting(swing, result, where)
+        result = replace(result, repeated=repeat_swings(setting, count, progress=progress))
     return result
 
 
@@ -213,6 +221,22 @@ class Ranking:
             repeatability=where.words,
             left_handed=where.left_handed,
             question=scenario.question,
+        )
+
+    def setting(self, swing: Swing, result: RankResult, where: Range) -> Setting:
+        """What the golfer's swing is repeated with."""
+        known = {run.shaft: run.resolution for run in result.runs}
+        own = self.golfer.club
+        return Setting(
+            swing=swing,
+            own=own,
+            clubs=tuple(self.clubs),
+            same=tuple(_same_build(club, own) for club in self.clubs),
+            hands=self.hands,
+            ball=self.ball,
+            solver=self.solver,
+            where=where,
+            resolutions=tuple(known[club.label] for club in self.clubs),
         )
 
     def _resolution(self, i: int, runs: list[Measured], damped: list[list[Measured]]) -> float | None:

@@ -23,6 +23,7 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.stats import rankdata
 
 from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.club.build import Club
@@ -31,11 +32,12 @@ from swingbeam.delivery.meeting import DeliveryChange
 from swingbeam.delivery.places import before_probability, groups, place_probability
 from swingbeam.delivery.ranking import LEAST_RESOLUTION
 from swingbeam.swing import Reference, Swing, ball_centre, hands_named, run_club
-from swingbeam.swing.aim import Shot, aim, reference_along
-from swingbeam.swing.parameters import value_of
+from swingbeam.swing.aim import aim, reference_along
+from swingbeam.swing.foretold import Foretold, foretell
+from swingbeam.swing.parameters import DELIVERY, value_of
 from swingbeam.swing.plan import SwingPlan
 
-from .bands import AIM, BANDED, FEWEST, bands_of, gather
+from .bands import BANDED, FEWEST, bands_of, gather
 from .golfer import Golfer
 from .measure import Measured
 from .quick import quick_measure
@@ -48,9 +50,12 @@ REPETITIONS = 300
 """Swings where a number is not stated: a probability is then known to 3 % (1σ) at worst."""
 MOST_REPETITIONS = 100_000
 SEED = 2
+AIM = 3e-2
+"""How well a repetition is aimed, degrees: what it delivers is read, and differs from one to the next by tens of it."""
 STEP = {"curvature": 4e-3}
 """s of the solver in a repetition: twice its default. That moves changes of half-unload by 0.0001 ms and of angles by
 0.001°, far below what repetitions differ by."""
+DELIVERY_STEPS = {p.key: p.width for p in DELIVERY}
 SHARED = ("half_ms", "face_angle_deg", "dynamic_loft_deg")
 """Figures for which it is said where the variance of the change comes from."""
 _KEYS = tuple(quantity.key for _, quantity in BANDED)
@@ -193,10 +198,10 @@ def repeat_swings(
     drawn = repetitions(setting.swing, setting.where.repeatability, seed)
     for club in (setting.own, *setting.clubs):
         _ = club.viscosity, club.face  # made before the threads start
-    near = aim(_plan_of(setting.swing), setting.own)
+    foretold = _foretold(setting)
 
     def take(repetition: Repetition) -> tuple[Repetition, Array] | None:
-        table = swing_once(setting, repetition.plan, near)
+        table = swing_once(setting, repetition.plan, foretold)
         return None if table is None else (repetition, table)
 
     taken: list[tuple[Repetition, Array]]
@@ -205,15 +210,26 @@ def repeat_swings(
     return _summary(setting, made, tables, left_out, seed)
 
 
-def swing_once(setting: Setting, plan: SwingPlan, near: Shot) -> Array | None:
+def _foretold(setting: Setting) -> Foretold:
+    """Where the search for each repetition's aim starts."""
+    plan, spread = _plan_of(setting.swing), setting.swing.spread
+    # What is delivered differs with every repetition, whether or not the mean swing does.
+    steps = {key: 0.5 * width for key, width in DELIVERY_STEPS.items() if getattr(plan.target, key[9:]) is not None}
+    if spread is not None:
+        steps |= {key: 0.5 * float(width) for key, width in zip(spread.keys, spread.deviations, strict=True)}
+    return foretell(plan, setting.own, aim(plan, setting.own), steps)
+
+
+def swing_once(setting: Setting, plan: SwingPlan, foretold: Foretold) -> Array | None:
     """(1 + clubs, figures) one repetition: figures of `BANDED`, the reference club's first; NaN where there is none.
 
     None where the swing cannot be made, or misses the ball with the reference club.
     """
     own, step = setting.own, STEP.get(setting.solver)
     try:
-        shot = aim(plan, own, near=near, afresh=False, tolerance=AIM)
-        reference = reference_along(shot, plan, own, tee_height=setting.swing.tee_height)
+        shot = aim(plan, own, near=foretold.near(plan), afresh=False, tolerance=AIM)
+        swing = setting.swing
+        reference = reference_along(shot, plan, own, tee_height=swing.tee_height)
         golfer = Golfer(reference, "", setting.swing.reference_club, ())
         # With his own club the golfer gives the couple of the reference: its record is that run.
         record = reference.record(setting.solver, step=step)
@@ -278,8 +294,9 @@ def _shares(made: Sequence[Repetition], changes: Array) -> dict[str, Shares]:
     Notes
     -----
     Least squares on the draws of the mean swing, then on those of both; the two are independent, so what the second
-    adds belongs to the deviations. R² is adjusted for the number of regressors (Ezekiel's form: 1 − (1 − R²)
-    (n − 1)/(n − p − 1); Wherry 1931, Ann. Math. Stat. 2:440).
+    adds belongs to the deviations. The changes are taken by rank, so that neither a bend nor a few swings far out
+    hide what they go with (Conover & Iman 1981, Am. Stat. 35:124). R² is adjusted for the number of regressors:
+    1 − (1 − R²) (n − 1)/(n − p − 1) (Wherry 1931, Ann. Math. Stat. 2:440; from memory).
     """
     mean, deviation = (np.array([getattr(r, name) for r in made]) for name in ("mean", "deviation"))
     found = {}
@@ -290,8 +307,9 @@ def _shares(made: Sequence[Repetition], changes: Array) -> dict[str, Shares]:
             n, regressors = int(there.sum()), mean.shape[1] + deviation.shape[1]
             if n < 2 * (regressors + 1) or np.ptp(values[there]) <= 1e-9:  # nothing varies, or too few to say
                 continue
-            of_mean = _explained(mean[there], values[there])
-            of_both = _explained(np.hstack([mean, deviation])[there], values[there])
+            ranks = rankdata(values[there])
+            of_mean = _explained(mean[there], ranks)
+            of_both = _explained(np.hstack([mean, deviation])[there], ranks)
             parts.append((of_mean, max(0.0, of_both - of_mean)))
         if parts:
             found[key] = Shares(*(float(v) for v in np.median(np.array(parts), axis=0)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,7 +40,7 @@ class Bands:
 
 @dataclass(frozen=True)
 class Shares:
-    """Where the variance of one figure's change comes from, the median over the clubs; 0 … 1.
+    """Where the variance of one figure's change, taken by rank, comes from; the median over the clubs; 0 … 1.
 
     Attributes
     ----------
@@ -101,3 +101,9 @@ class Repeated:
     def first(self, club: str) -> float:
         """Probability that a club unloads first; NaN if it never struck the ball."""
         return float(self.place[self.row(club), 0])
+
+
+def by_group(found: Repeated, ranked: Sequence[str]) -> list[str]:
+    """Clubs by group, within it as they are ranked, those without a group last."""
+    last = len(found.clubs) + 1
+    return sorted(ranked, key=lambda club: (found.group[found.row(club)] or last, ranked.index(club)))

@@ -16,6 +16,8 @@ from swingbeam.delivery.ranking import Agreement
 from swingbeam.delivery.shot import Shot
 from swingbeam.delivery.unload import Unload
 
+from .repeated import Repeated
+
 Array = NDArray[np.float64]
 
 STATUSES = ("ok", "missed", "failed")
@@ -239,33 +241,6 @@ class SwingMotion:
     demands: tuple[Demand, ...]
 
 
-@dataclass(frozen=True)
-class Band:
-    """Of the change of one figure against the reference club; SI."""
-
-    low: float
-    median: float
-    high: float
-    draws: int
-    """Over how many swings: those that have the figure."""
-
-
-@dataclass(frozen=True, eq=False)
-class Bands:
-    """Bands of every club's changes.
-
-    Attributes
-    ----------
-    clubs : club → figure's key → its band; a figure that too few draws have is not there
-    draws : swings used
-    left_out : swings drawn that could not be made or whose reference club missed the ball
-    """
-
-    clubs: dict[str, dict[str, Band]]
-    draws: int
-    left_out: int
-
-
 @dataclass(frozen=True, eq=False)
 class SingleResult:
     """One club and the reference club, swung by one golfer; attributes as in `RankResult`.
@@ -340,7 +315,7 @@ class RankResult:
     air : the air the balls fly through, in words
     repeatability : where the swing-to-swing spread of the landings comes from, in words
     left_handed : whether drawings in the world are reflected back
-    bands : of the changes, where the swing carries a spread
+    repeated : by a golfer who is not a machine, when asked for or where the swing carries a spread
     question : what the scenario asks, in its own words
     """
 
@@ -363,5 +338,5 @@ class RankResult:
     air: str = ""
     repeatability: str = ""
     left_handed: bool = False
-    bands: Bands | None = None
+    repeated: Repeated | None = None
     question: str = ""
