@@ -13,7 +13,7 @@ import typer
 
 from swingbeam.beam.errors import InputError
 
-from .options import OUTPUTS, BallOption, JsonOption, SolverOption, names_of, value
+from .options import OUTPUTS, BallOption, FirmnessOption, JsonOption, SolverOption, names_of, read_firmness, value
 from .shell import app, compiling, console, plain, saved, saved_words, say
 from .terminal import wishes
 
@@ -27,11 +27,11 @@ class RankHands(StrEnum):
     ALL = "all"
 
 
-def _compare(scenario: str, json: bool, solver: str | None, ball: str | None) -> None:
+def _compare(scenario: str, json: bool, solver: str | None, ball: str | None, firmness: float | None) -> None:
     with compiling():
         from swingbeam.study.compare_hands import compare_hands
 
-        found = compare_hands(scenario, solver=solver, ball=ball)
+        found = compare_hands(scenario, solver=solver, ball=ball, firmness=firmness)
     from swingbeam.report.hands_table import hands_json, print_hands
 
     if json:
@@ -72,6 +72,7 @@ def rank(
         typer.Option(help="Hands: a vice, a golfer's hold, the same effort for every club, or all three compared."),
     ] = None,
     ball: BallOption = None,
+    firmness: FirmnessOption = None,
     verify: Annotated[
         bool, typer.Option("--verify", help="Repeat with the other solver and print the largest differences.")
     ] = False,
@@ -100,7 +101,7 @@ def rank(
             raise InputError(
                 "found --hands all with --verify, --repeat or --output; allowed: one kind of hands with those"
             )
-        _compare(scenario, json, value(solver), value(ball))
+        _compare(scenario, json, value(solver), value(ball), read_firmness(firmness))
         return
     from swingbeam.study.outputs import landing_path, output_paths, places_path
 
@@ -113,6 +114,7 @@ def rank(
             solver=value(solver),
             hands=value(hands),
             ball=value(ball),
+            firmness=read_firmness(firmness),
             verify=verify,
             repeat=repeat,
             progress=progress,

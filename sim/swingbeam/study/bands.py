@@ -85,7 +85,10 @@ def change_bands(
     def changes(plan: SwingPlan) -> list[Array] | None:
         try:
             near = aim(plan, own, near=shot, afresh=False, tolerance=AIM)
-            golfer = Golfer(reference_along(near, plan, own, tee_height=swing.tee_height), "", swing.reference_club, ())
+            reference = reference_along(
+                near, plan, own, tee_height=swing.tee_height, firmness=swing.grip_firmness
+            )
+            golfer = Golfer(reference, "", swing.reference_club, ())
         except (InputError, SimulationError):
             return None
         base = with_plain_shot(golfer.swing(own, hands, ball, solver), own, range_)

@@ -48,6 +48,7 @@ def rank_scenario(
     solver: str | None = None,
     hands: str | None = None,
     ball: str | None = None,
+    firmness: float | None = None,
     verify: bool = False,
     repeat: int | None = None,
     progress: Callable[[int, int], None] | None = None,
@@ -58,6 +59,7 @@ def rank_scenario(
     ----------
     name : name or path of a scenario
     solver, hands, ball : instead of the scenario's own
+    firmness : of the grip, 0 … 1, instead of the scenario's own, or the swing's
     verify : repeat with the other solver and keep the largest differences
     repeat : how often to repeat the swing as a golfer does who is not a machine (`study.repeat`); 0: not at all;
         None: `REPETITIONS` where the swing carries a spread, else not at all
@@ -77,7 +79,8 @@ def rank_scenario(
     count = repeat if repeat is not None else REPETITIONS if swing.spread is not None else 0
     if count:
         check_repeat(swing, count)
-    golfer = load_golfer(scenario.swing, record.reference_club)
+    grip = record.grip_firmness if firmness is None else firmness
+    golfer = load_golfer(scenario.swing, record.reference_club, firmness=grip)
     golfer = golfer.called(reference_name(golfer.club, scenario.clubs))
     ranking = Ranking(scenario.clubs, golfer, hands or record.hands, ball or record.ball, solver or record.solver)
     where = range_of(record, scenario.swing)
@@ -213,9 +216,9 @@ class Ranking:
             downswing=self.golfer.reference.downswing,
             agreements=_agreements(runs),
             statement=order_statement(self.hands, order, lags),
-            notes=(BEHIND_HOLD_STATEMENT,),
+            notes=(BEHIND_HOLD_STATEMENT, *self.golfer.notes),
             inputs=inputs,
-            digest=digest_of(inputs, (self.hands, self.ball, self.solver)),
+            digest=digest_of(inputs, (self.hands, self.ball, self.solver, *self.golfer.notes)),
             version=__version__,
             air=where.air.describe(),
             repeatability=where.words,
@@ -228,7 +231,7 @@ class Ranking:
         known = {run.shaft: run.resolution for run in result.runs}
         own = self.golfer.club
         return Setting(
-            swing=swing,
+            swing=replace(swing, grip_firmness=self.golfer.reference.firmness),
             own=own,
             clubs=tuple(self.clubs),
             same=tuple(_same_build(club, own) for club in self.clubs),

@@ -229,7 +229,7 @@ def swing_once(setting: Setting, plan: SwingPlan, foretold: Foretold) -> Array |
     try:
         shot = aim(plan, own, near=foretold.near(plan), afresh=False, tolerance=AIM)
         swing = setting.swing
-        reference = reference_along(shot, plan, own, tee_height=swing.tee_height)
+        reference = reference_along(shot, plan, own, tee_height=swing.tee_height, firmness=swing.grip_firmness)
         golfer = Golfer(reference, "", setting.swing.reference_club, ())
         # With his own club the golfer gives the couple of the reference: its record is that run.
         record = reference.record(setting.solver, step=step)

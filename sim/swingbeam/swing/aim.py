@@ -18,6 +18,7 @@ from ..beam import History, Motion, RigidBody
 from ..beam.errors import InputError
 from ..club.build import Club
 from .ball import BALL_RADIUS, Delivered, ball_of_rigid_club, ball_on_face, delivered
+from .hands import MEDIUM
 from .line import LINE_STEP, Line, draw_line, speed_at_impact
 from .plan import DEGREE, FIRST_DOWNSWING, FIRST_LEAN, Adjustment, SwingPlan
 from .reference import Reference, drive_reference, hand_axes, rigid_with_hands, root_inertia
@@ -299,8 +300,16 @@ def make_reference(plan: SwingPlan, club: Club, *, tee_height: float = 0.0) -> R
     return reference_along(aim(plan, club), plan, club, tee_height=tee_height)
 
 
-def reference_along(shot: Shot, plan: SwingPlan, club: Club, *, tee_height: float = 0.0) -> Reference:
-    """The reference of a swing that is aimed: the ball where the reference club strikes it."""
+def reference_along(
+    shot: Shot, plan: SwingPlan, club: Club, *, tee_height: float = 0.0, firmness: float = MEDIUM
+) -> Reference:
+    """The reference of a swing that is aimed: the ball where the reference club strikes it.
+
+    Parameters
+    ----------
+    tee_height : m, of the ball's underside above the ground
+    firmness : of the golfer's grip, 0 … 1
+    """
     ball = np.array([0.0, 0.0, tee_height + BALL_RADIUS])
     strike = plan.target.strike_toe, plan.target.strike_up
     move = ball - ball_on_face(shot.run, club.face, *strike)
@@ -318,4 +327,5 @@ def reference_along(shot: Shot, plan: SwingPlan, club: Club, *, tee_height: floa
         ball=ball,
         raw_ball=ball_of_rigid_club(line.position[line.impact], line.rotation[line.impact], club, *strike),
         strike=strike,
+        firmness=firmness,
     )
