@@ -10,7 +10,7 @@ import pytest
 from study.made_up import ranking
 from swingbeam.report.json import rank_json
 
-TOP = {"scenario", "golfer", "reference", "hands", "ball", "solver", "air", "repeatability", "runs"}
+TOP = {"scenario", "golfer", "reference", "hands", "ball", "solver", "air", "repeatability", "notes", "runs"}
 RUN = {"shaft", "rank", "status", "unload", "impact", "change", "flight", "from", "order_under", "static", "reasons"}
 UNLOAD = {
     "half_ms", "straight_ms", "crossings", "lag_peak_mm", "lag_peak_ms", "kick_peak_mps", "kick_peak_ms",
