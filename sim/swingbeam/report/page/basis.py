@@ -65,10 +65,10 @@ def _holds(c: Conclusion) -> Markup:
     q = next(q for q in FIGURES if q.key == c.key)
     if not c.pairs:
         return Markup("no two shafts differ by {}").format(figure(q, FLOORS[c.key], unit=True, decimals=2))
-    text = Markup("{} of {} pairs in the same order under all three").format(c.agreed, c.pairs)
+    text = Markup("{} of {} pairs").format(c.agreed, c.pairs)
     if c.holds:
         return text + Markup(", none reversed")
-    return text + Markup("; {} reversed by the hands").format(len(c.swapped))
+    return text + Markup("; {} reversed").format(len(c.swapped))
 
 
 def check_words(result: RankResult) -> list[Markup]:

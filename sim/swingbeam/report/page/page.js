@@ -5,8 +5,28 @@
   const data = JSON.parse(byId("replay-data").textContent);
   const picked = (name) => document.querySelector(`input[name="${name}"]:checked`).value;
 
+  // -- what is printed fits its two sheets: laid out as on paper once, and made smaller where there is no room ---
+  function fitSheets() {
+    const main = document.querySelector("main"), printed = byId("printed"), narrow = byId("narrow");
+    const px = 96 / 25.4, room = 0.985 * px * main.dataset.paperHeight;
+    const media = narrow.media;
+    narrow.media = "not all";
+    printed.media = "all";
+    main.style.width = `${px * main.dataset.paperWidth}px`;
+    for (const sheet of document.querySelectorAll(".sheet")) {
+      for (let fit = 1; fit > 0.5; fit -= 0.02) {
+        sheet.style.setProperty("--fit", fit.toFixed(2));
+        if (sheet.getBoundingClientRect().height <= room && sheet.scrollWidth <= sheet.clientWidth + 1) break;
+      }
+    }
+    main.style.width = "";
+    printed.media = "print";
+    narrow.media = media;
+  }
+  fitSheets();
+
   for (const input of document.querySelectorAll('input[name="units"]')) {
-    input.addEventListener("change", () => { root.dataset.units = picked("units"); if (data) draw(); });
+    input.addEventListener("change", () => { root.dataset.units = picked("units"); fitSheets(); if (data) draw(); });
   }
   if (!data) return;
   const scene = byId("scene"), slider = byId("time"), clock = byId("clock"), play = byId("play");

@@ -98,6 +98,8 @@ def _frame(result: RankResult, units: str, paper: str) -> dict[str, Any]:
         "margin": MARGIN,
         "shrink": round(min(1.0, PRINTED_ROWS / rows), 3),
         "css": Markup(_text("page.css")),
+        "narrow_css": Markup(_text("narrow.css")),
+        "print_css": Markup(_text("print.css")),
         "script": Markup(_text("page.js")),
         "version": __version__,
         "hand": "left" if result.left_handed else "right",

@@ -205,15 +205,13 @@ def places_of(q: Quantity, runs: Sequence[ClubRun]) -> list[int | None]:
 
 
 def flight_table(result: RankResult, chosen: Sequence[Chosen]) -> Table:
-    """Launch and flight of every shaft; where the ball comes down in words of the golfer's own hand."""
+    """Launch and flight of every shaft."""
     marks = marks_of(chosen)
-    side = "left" if result.left_handed else "right"
-    signs = {"launch_direction_deg": f" {side} +", "side_m": f" {side} +", "spin_axis_deg": " fade +"}
     words = {
         "ball_speed_mps": "ball", "launch_angle_deg": "launch", "launch_direction_deg": "start",
         "spin_rpm": "spin", "spin_axis_deg": "axis", "side_m": "side", "descent_deg": "descent",
     }  # fmt: skip
-    heads = [Head(words.get(key, _short(key)), unit_words(_KEYS[key]) + Markup(signs.get(key, ""))) for key in FLOWN]
+    heads = [Head(words.get(key, _short(key)), unit_words(_KEYS[key])) for key in FLOWN]
     rows = []
     for run in every_run(result):
         shot = None if run.flight is None else run.flight.shot
