@@ -84,6 +84,9 @@ def rank(
             "Default: 300 where the swing carries a spread, else 0: not at all.",
         ),
     ] = None,
+    page: Annotated[
+        bool, typer.Option("--page", help="Write the page to look at, print or send too, beside the HDF5 file.")
+    ] = False,
     output: Annotated[
         Path | None,
         typer.Option(help="HDF5 file to write; pictures are written beside it. Default: a free name in outputs/."),
@@ -97,15 +100,16 @@ def rank(
     For example: swingbeam rank first_fitting
     """
     if hands is RankHands.ALL:
-        if verify or output is not None or repeat:
+        if verify or output is not None or repeat or page:
             raise InputError(
-                "found --hands all with --verify, --repeat or --output; allowed: one kind of hands with those"
+                "found --hands all with --verify, --repeat, --page or --output; allowed: one kind of hands with those"
             )
         _compare(scenario, json, value(solver), value(ball), read_firmness(firmness))
         return
-    from swingbeam.study.outputs import landing_path, output_paths, places_path
+    from swingbeam.study.outputs import landing_path, output_paths, page_path, places_path
 
     data, picture = output_paths(output, scenario, Path(OUTPUTS))
+    html = page_path(None, data) if page else None
     with compiling(), _repeating() as progress:
         from swingbeam.study.rank import rank_scenario
 
@@ -124,6 +128,10 @@ def rank(
     from swingbeam.study.store import write_ranking
 
     saved.append(write_ranking(result, data))
+    if html is not None:
+        from swingbeam.report.page import write_page
+
+        saved.append(write_page(data, html))
     saved.append(write_figure(result, picture))
     saved.append(write_landing(result, landing_path(picture)))
     if result.repeated is not None:
