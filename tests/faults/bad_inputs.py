@@ -140,7 +140,7 @@ GROUPS: dict[str, tuple[Slip, ...]] = {
         edit("match bad.toml", CUSTOMER, '"43.2 m/s"', '"43.2 mm"', "figures.head_speed", "allowed: a speed"),
     ),
     "a number that cannot be": (
-        edit("check bad.toml", SHAFT, '"46 in"', '"-46 in"', "raw_length", '"-46 in"; allowed: a length of at least 7.87402 in'),
+        edit("check bad.toml", SHAFT, '"46 in"', '"-46 in"', 'raw_length: found "-46 in"', "at least 7.87402 in"),
         edit("check bad.toml", SHAFT, '"46 in"', '"1e400 in"', "raw_length", "too large to be finite"),
         edit("check bad.toml", SHAFT, '"21.3 N*m^2"', '"nan N*m^2"', "stations #1.ei", "does not start with a number"),
         edit("check bad.toml", SHAFT, '"21.3 N*m^2"', '"0 N*m^2"', "stations #1.ei"),

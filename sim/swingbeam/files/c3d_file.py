@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import display_path
+from swingbeam.files.c3d_checks import fault_of_c3d
 from swingbeam.units import KINDS, nearest, quote
 
 Array = NDArray[np.float64]
@@ -61,6 +62,9 @@ def read_c3d(path: str | os.PathLike[str], length_unit: str | None = None) -> Ma
         ) from None
     if not Path(path).is_file():
         raise InputError(f"{source}: no such file")
+    fault = fault_of_c3d(Path(path).read_bytes())
+    if fault is not None:
+        raise InputError(f"{source}: not readable as C3D: {fault}; allowed: a whole C3D file")
     try:
         content = ezc3d.c3d(os.fspath(path))
         point = content["parameters"]["POINT"]
