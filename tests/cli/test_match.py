@@ -58,12 +58,12 @@ def test_the_file_is_a_swing_for_check_and_swing(workspace, monkeypatch):
     assert impact["path_deg"] == pytest.approx(-1.8, abs=0.5)
 
 
-def test_rank_shows_the_bands_of_the_changes(workspace, monkeypatch):
-    import swingbeam.study.bands as module
+def test_rank_repeats_the_swing_of_a_golfer_with_a_spread(workspace, monkeypatch):
+    import swingbeam.study.rank as module
 
     folder, _ = workspace
     monkeypatch.chdir(folder)
-    monkeypatch.setitem(module.change_bands.__kwdefaults__, "draws", 5)
+    monkeypatch.setattr(module, "REPETITIONS", 19)
     (folder / "mine.toml").write_text(
         'name = "Mine"\nquestion = "Which?"\nswing = "outputs/first_customer.toml"\n'
         'shafts = ["marl-60-r", "bracken-46-l"]\n'
@@ -72,21 +72,42 @@ def test_rank_shows_the_bands_of_the_changes(workspace, monkeypatch):
     )
     shown = runner.invoke(app, ["rank", "mine.toml"])
     assert shown.exit_code == 0, shown.stderr
-    assert "90 % bands of the change against marl-60-r" in shown.stdout
-    assert "over 5 swings drawn" in shown.stdout
+    assert "Repeated 19 times: how sure the order is" in shown.stdout
+    assert "not known of the golfer's mean swing" in " ".join(shown.stdout.split())
+    assert "19 of 19 swings repeated" in shown.stderr
+    assert "outputs/mine-places.png" in shown.stderr
     result = runner.invoke(app, ["rank", "mine.toml", "--json", "--output", "again.h5"])
-    bands = json.loads(result.stdout)["bands"]
+    repeat = json.loads(result.stdout)["repeat"]
     # The club he plays against itself: nothing changes, whoever he is.
-    for band in bands["clubs"]["marl-60-r"].values():
-        assert band["low"] == pytest.approx(0.0, abs=1e-9)
-        assert band["high"] == pytest.approx(0.0, abs=1e-9)
-    loft = bands["clubs"]["bracken-46-l"]["dynamic_loft_deg"]
+    for band in repeat["clubs"]["marl-60-r"]["changes"].values():
+        assert band["low"] == band["high"] == 0.0
+    loft = repeat["clubs"]["bracken-46-l"]["changes"]["dynamic_loft_deg"]
     assert loft["low"] < loft["median"] < loft["high"]
     import h5py
 
     with h5py.File(folder / "again.h5") as file:
-        assert file.attrs["band_draws"] == 5
+        assert file.attrs["repeat_swings"] == 19
         assert file["change_low_dynamic_loft_deg"].attrs["units"] == "degree"
+
+
+def test_rank_does_not_repeat_where_it_is_told_so(workspace, monkeypatch):
+    folder, _ = workspace
+    monkeypatch.chdir(folder)
+    (folder / "once.toml").write_text(
+        'name = "Once"\nquestion = "Which?"\nswing = "outputs/first_customer.toml"\nshafts = ["marl-60-r"]\n'
+        '[club]\nhead = "driver"\nfinished_length = "45.5 in"\ngrip_mass = "50 g"\n',
+        encoding="utf-8",
+    )
+    once = runner.invoke(app, ["rank", "once.toml", "--json", "--repeat", "0"])
+    assert once.exit_code == 0, once.stderr
+    assert "repeat" not in json.loads(once.stdout)
+    assert not (folder / "outputs/once-places.png").exists()
+    few = runner.invoke(app, ["rank", "once.toml", "--repeat", "5"])
+    assert few.exit_code == 2
+    assert "--repeat: found 5; allowed: 0, or 19 to" in few.stderr
+    every = runner.invoke(app, ["rank", "once.toml", "--repeat", "50", "--hands", "all"])
+    assert every.exit_code == 2
+    assert "allowed: one kind of hands" in every.stderr
 
 
 def test_the_table_for_people(workspace, monkeypatch):
