@@ -1,8 +1,9 @@
 """The same work on other machines, through a dask scheduler; only this process writes.
 
-The problem is sent once; then case numbers go out and rows come back, and each result is let go of on receipt. A
-worker that ends has its units run elsewhere by the scheduler; a unit that keeps ending workers comes back as one that
-died, and is taken apart like any other.
+The problem is sent to all workers once; then case numbers go out and rows come back, and each result is let go of on
+receipt. A worker that ends has its units run elsewhere by the scheduler; a unit that keeps ending workers comes back as
+one that died, and is taken apart like any other. From the first loss on the problem travels with every unit: copies on
+workers are lost with their workers, perhaps all of them at once.
 """
 
 from __future__ import annotations
@@ -48,11 +49,12 @@ class Cluster:
             raise InputError(f'--scheduler: found "{address}"; no scheduler answers there: {words}') from None
         self._mark = uuid.uuid4().hex[:8]
         self._sent = self._losses = 0
+        self._carried: Any = problem  # what travels with a unit: the problem, or where the workers have it
         self._done: queue.SimpleQueue[Any] = queue.SimpleQueue()
         self._under_way: dict[str, tuple[Any, Unit]] = {}
         try:
             self._await_workers()
-            self._scatter()
+            self._carried = self._client.scatter(problem, broadcast=True, hash=False)
         except BaseException:
             self.close()
             raise
@@ -71,7 +73,9 @@ class Cluster:
     def give(self, unit: Unit) -> None:
         self._sent += 1
         key = f"swingbeam-{self._mark}-{self._sent}"
-        future = self._client.submit(run_unit, self._sent_problem, unit, self._history, key=key, pure=False, retries=0)
+        future = self._client.submit(
+            run_unit, self._carried, self._mark, unit, self._history, key=key, pure=False, retries=0
+        )
         self._under_way[key] = (future, unit)
         future.add_done_callback(lambda done: self._done.put(done.key))
 
@@ -112,6 +116,7 @@ class Cluster:
 
     def _went_wrong(self, unit: Unit, error: Exception) -> Outcome | None:
         """What to make of a task that gave no outcome; None when it has been given again."""
+        self._carried = self._problem
         if type(error).__name__ == "KilledWorker":
             return Outcome(unit, died=True)
         # The problem's last copy went with its worker, the connection was cut, a module is missing over there, …
@@ -122,7 +127,6 @@ class Cluster:
         if self._losses > MOST_LOSSES:
             raise InputError(f"{self._address}: the workers cannot run a batch: {words}")
         self._await_workers()
-        self._scatter()
         self.give(unit)
         return None
 
@@ -135,9 +139,6 @@ class Cluster:
         except TimeoutError:
             raise InputError(f"{self._address}: the scheduler has no workers; needed: at least one") from None
 
-    def _scatter(self) -> None:
-        self._sent_problem = self._client.scatter(self._problem, broadcast=True, hash=False)
-
     def close(self) -> None:
         with contextlib.suppress(Exception):
             self._client.cancel([future for future, _ in self._under_way.values()], force=True)
@@ -146,14 +147,16 @@ class Cluster:
 
 
 _preparing = threading.Lock()
-_prepared: Problem | None = None
+_prepared: tuple[str, Problem] | None = None
+"""The run this process works for, and its problem."""
 
 
-def run_unit(problem: Problem, unit: Unit, history: str) -> tuple[str, Outcome]:
-    """What a worker does with a unit: prepare once a process, run it, and say which version did."""
+def run_unit(problem: Problem, mark: str, unit: Unit, history: str) -> tuple[str, Outcome]:
+    """What a worker does with a unit: prepare once a process and run, run the unit, and say which version did."""
     global _prepared
     with _preparing:
-        if _prepared is not problem:
+        if _prepared is None or _prepared[0] != mark:
             problem.prepare()
-            _prepared = problem
+            _prepared = (mark, problem)
+        problem = _prepared[1]
     return __version__, carry_out(problem, Unit(*unit), history)
