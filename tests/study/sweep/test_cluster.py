@@ -9,7 +9,7 @@ import subprocess
 import sys
 import threading
 import time
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import h5py
@@ -76,10 +76,8 @@ def workers(address, count, *, nanny=False):
         for process in processes:
             if nanny and process.poll() is None:  # a nanny that is killed leaves its worker alone
                 process.send_signal(signal.SIGINT)
-                try:
+                with suppress(subprocess.TimeoutExpired):
                     process.wait(timeout=20)
-                except subprocess.TimeoutExpired:
-                    pass
             end(process)
 
 
