@@ -22,6 +22,7 @@ def write_results(
     sample: Mapping[str, np.ndarray] | None = None,
     choices: Mapping[str, Sequence[str]] | None = None,
     words: Mapping[str, tuple[str, str]] | None = None,
+    keys: Sequence[str] = (),
     **attributes: object,
 ) -> Path:
     """A file of results.
@@ -33,6 +34,7 @@ def write_results(
     sample : "row", "matrix", "column" of a sensitivity plan
     choices : names of an input that is a choice
     words : name → unit, long name
+    keys : of the inputs, in order; else their names with a dot for a double underscore
     attributes : of the root
     """
     count = next(iter(inputs.values())).size
@@ -49,9 +51,10 @@ def write_results(
             for key, value in about.items():
                 item.attrs[key] = value
 
-        for name, values in inputs.items():
+        for place, (name, values) in enumerate(inputs.items()):
             unit, long_name = (words or {}).get(name, ("1", name))
-            about = {"units": unit, "long_name": long_name, "key": name.replace("__", "."), "role": "input"}
+            about = {"units": unit, "long_name": long_name, "role": "input"}
+            about["key"] = keys[place] if keys else name.replace("__", ".")
             if choices and name in choices:
                 meanings = choices[name]
                 about |= {"flag_values": np.arange(len(meanings)), "flag_meanings": " ".join(meanings)}
@@ -96,16 +99,22 @@ def write_sensitivity(
     inputs: int,
     seed: int = 11,
     failed: Sequence[int] = (),
+    keys: Sequence[str] = (),
     **attributes: object,
 ) -> Path:
-    """A sensitivity plan of functions of (cases, inputs) → (cases,), uniform on low … high; `failed` cases have NaN."""
+    """A sensitivity plan of functions of (cases, inputs) → (cases,), uniform on low … high; `failed` cases have NaN.
+
+    `keys` of the inputs; x1, x2, … where none are given.
+    """
     unit, sample = saltelli(rows, inputs, seed)
     x = low + (high - low) * unit
     status = np.zeros(len(x), np.int8)
     status[list(failed)] = 2
     values = {name: np.where(status == 0, f(x), np.nan) for name, f in outputs.items()}
     columns = {f"x{i + 1}": x[:, i] for i in range(inputs)}
-    return write_results(path, columns, values, kind="sensitivity", status=status, sample=sample, **attributes)
+    return write_results(
+        path, columns, values, kind="sensitivity", status=status, sample=sample, keys=keys, **attributes
+    )
 
 
 def ishigami(x: np.ndarray) -> np.ndarray:

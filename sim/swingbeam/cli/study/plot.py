@@ -27,7 +27,9 @@ def plot(
         Path | None, typer.Option(help="PNG or SVG file to write; beside FILE, FILE's name with -plot, if not given.")
     ] = None,
 ) -> None:
-    """Draw a study: bands over one input, contours over two, small multiples over many.
+    """Draw a study over what varies.
+
+    Over one input medians and bands, over two contours or points, over many small multiples.
 
     For example: swingbeam study plot outputs/tempo_sweep.h5 --x swing.tempo.backswing
     """
