@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from study.made_up_looks import look, replay, under
 from swingbeam.delivery.decompose import Causes
 from swingbeam.delivery.doubt import LandingSpread
 from swingbeam.delivery.presentation import Impact
@@ -100,6 +103,9 @@ def club(i: int, name: str, rank: int) -> ClubRun:
         flight=flight(k),
         curves=curves(0.12 - 0.004 * i, 0.04 - 0.0017 * i, 0.031 - 0.0007 * i, (0.4 - 0.03 * i) * RADIAN),
         reasons={"effort": "no convergence under effort"},
+        under=under(i),
+        replay=replay(0.12 - 0.004 * i, 0.04 - 0.0017 * i),
+        look=look(20.0 + 2.0 * i),
     )
 
 
@@ -117,7 +123,7 @@ def ranking(*, failing: bool = True, verified: bool = True) -> RankResult:
         ball="re-aimed",
         solver="curvature",
         runs=tuple(runs),
-        reference_run=runs[3],
+        reference_run=replace(runs[3], replay=replay(0.108, 0.0349, hub=True)),
         downswing=0.28,
         agreements=(agreement("weight", weights, "timing", half, "heavier unloads later", "heavier unloads earlier"),),
         statement="Timing order under hold: it holds under vice.",
@@ -127,5 +133,6 @@ def ranking(*, failing: bool = True, verified: bool = True) -> RankResult:
         version="0.0.0",
         air="20 °C, no wind",
         repeatability="a made-up repeatability: face 1.5°",
+        question="Which of these made-up shafts unloads first?",
         verification=Verification("elements", (Difference("half_ms", NAMES[0], 1e-5),), ()) if verified else None,
     )

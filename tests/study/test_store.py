@@ -24,7 +24,8 @@ def written(tmp_path):
 def test_opens_in_xarray_with_names_units_and_dimensions(written):
     with xr.open_dataset(written, engine="h5netcdf") as data:
         assert dict(data.sizes) == {
-            "club": 13, "cause": 6, "hands": 3, "input": 1, "time_ms": 281
+            "club": 13, "cause": 6, "hands": 3, "input": 1, "time_ms": 281, "agreement": 1, "verified": 1,
+            "replay_ms": 41, "axis_point": 15, "rim_point": 16, "xyz": 3, "wxyz": 4, "station": 93
         }  # fmt: skip
         assert list(data["club"].values[:12]) == list(NAMES)
         for quantity in (*UNLOAD, *IMPACT):

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
+from .hdf5 import read_attribute, read_numbers, read_texts
 from .quantities import IMPACT, UNLOAD
 from .result import Difference, Replay, ShaftLook, Verification
 from .store_looks import CUTS, LOOK
@@ -29,17 +30,19 @@ def read_replay(file: h5py.File, place: int | None) -> Replay | None:
         return None
     hub = None
     if place is None and "replay_hub" in file:
-        hub = np.asarray(file["replay_hub"][()], dtype=float)
+        hub = read_numbers(file["replay_hub"])
     rotations = {name: _rotations(values) for name, values in turns.items()}
-    return Replay(t=1e-3 * np.asarray(file["replay_ms"][()], dtype=float), axis=axis, **parts, **rotations, hub=hub)
+    return Replay(t=1e-3 * read_numbers(file["replay_ms"]), axis=axis, **parts, **rotations, hub=hub)
 
 
 def _of(file: h5py.File, prefix: str, name: str, place: int | None) -> Array:
-    values = file[f"reference_{prefix}{name}"][()] if place is None else file[f"{prefix}{name}"][place]
-    return np.asarray(values, dtype=float)
+    return read_numbers(file[f"reference_{prefix}{name}"] if place is None else file[f"{prefix}{name}"], place)
 
 
 def _rotations(quaternions: Array) -> Array:
+    size = np.linalg.norm(quaternions, axis=1)
+    if np.any(np.abs(size - 1.0) > 1e-3):
+        raise ValueError("a quaternion of the replay is none")
     return np.asarray(Rotation.from_quat(quaternions[:, [1, 2, 3, 0]]).as_matrix())
 
 
@@ -57,28 +60,19 @@ def read_look(file: h5py.File, place: int | None) -> ShaftLook | None:
 
 def read_verification(file: h5py.File) -> Verification | None:
     """The largest differences between two solvers, where the ranking was repeated."""
-    solver = _attr(file, "verified_with")
+    solver = read_attribute(file, "verified_with")
     if not solver:
         return None
     scales = {q.key: q.scale for q in (*UNLOAD, *IMPACT)}
     rows = []
     if "verified" in file:
-        keys, clubs = (_texts(file, name) for name in ("verified", "verified_club"))
-        sizes = np.asarray(file["verified_size"][()], dtype=float)
+        keys, clubs = (read_texts(file[name]) for name in ("verified", "verified_club"))
+        sizes = read_numbers(file["verified_size"])
         rows = [Difference(k, c, float(v) / scales[k]) for k, c, v in zip(keys, clubs, sizes, strict=True)]
-    failures = [line.split("\t", 1) for line in _attr(file, "verified_failures").split("\n") if "\t" in line]
+    failures = [line.split("\t", 1) for line in read_attribute(file, "verified_failures").split("\n") if "\t" in line]
     return Verification(
         solver,
         tuple(rows),
-        tuple(name for name in _attr(file, "verified_ranks_changed").split("\n") if name),
+        tuple(name for name in read_attribute(file, "verified_ranks_changed").split("\n") if name),
         tuple((shaft, reason) for shaft, reason in failures),
     )
-
-
-def _attr(file: h5py.File, name: str) -> str:
-    value = file.attrs[name]
-    return value.decode() if isinstance(value, bytes) else str(value)
-
-
-def _texts(file: h5py.File, name: str) -> list[str]:
-    return [v.decode() if isinstance(v, bytes) else str(v) for v in file[name][()]]

@@ -22,6 +22,7 @@ from swingbeam.delivery.unload import Unload
 from swingbeam.files.base import display_path
 
 from .conclusions import FIGURES
+from .hdf5 import read_attribute, read_numbers, read_texts
 from .quantities import (
     CURVES,
     FACE_CENTRE_SPEED,
@@ -79,7 +80,8 @@ def opened(path: str | os.PathLike[str]) -> Iterator[h5py.File]:
     with file:
         _check_format(file, shown)
         try:
-            yield file
+            with np.errstate(all="ignore"):
+                yield file
         except InputError:
             raise
         except _OWNED as error:
@@ -110,14 +112,13 @@ class _Reader:
 
     # -- pieces -----------------------------------------------------------------------------------------------
     def attr(self, name: str) -> str:
-        value = self.file.attrs[name]
-        return value.decode() if isinstance(value, bytes) else str(value)
+        return read_attribute(self.file, name)
 
     def texts(self, name: str) -> list[str]:
-        return [v.decode() if isinstance(v, bytes) else str(v) for v in self.file[name][()]]
+        return read_texts(self.file[name])
 
     def values(self, name: str) -> Array:
-        return np.asarray(self.file[name][()], dtype=float)
+        return read_numbers(self.file[name])
 
     def si(self, q: Quantity, prefix: str = "") -> Array:
         """(clubs,) or scalar, SI."""

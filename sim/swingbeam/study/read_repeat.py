@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .bands import BANDED
+from .hdf5 import read_attribute, read_numbers
 from .repeated import Band, Repeated
 from .store_repeat import NO_GROUP
 
@@ -21,7 +22,6 @@ def read_repeated(file: h5py.File, clubs: list[str]) -> Repeated | None:
     if "repeat_swings" not in file.attrs:
         return None
     swings = int(file.attrs["repeat_swings"])
-    deviations = file.attrs["repeat_deviations"]
     group = [int(g) for g in file["group"][()]]
     return Repeated(
         clubs=tuple(clubs),
@@ -29,7 +29,7 @@ def read_repeated(file: h5py.File, clubs: list[str]) -> Repeated | None:
         left_out=int(file.attrs["repeat_left_out"]),
         seed=int(file.attrs["repeat_seed"]),
         mean_is_drawn=bool(file.attrs["repeat_mean_is_drawn"]),
-        deviations=deviations.decode() if isinstance(deviations, bytes) else str(deviations),
+        deviations=read_attribute(file, "repeat_deviations"),
         struck=tuple(int(n) for n in file["struck"][()]),
         figures=_bands(file, "repeat", clubs, swings),
         changes=_bands(file, "change", clubs, swings),
@@ -42,7 +42,7 @@ def read_repeated(file: h5py.File, clubs: list[str]) -> Repeated | None:
 
 
 def _table(file: h5py.File, name: str, clubs: list[str]) -> Array:
-    table = np.asarray(file[name][()], dtype=float)
+    table = read_numbers(file[name])
     if table.shape != (len(clubs), len(clubs)):
         raise ValueError(f"{name} has shape {table.shape}")
     return table
@@ -51,7 +51,7 @@ def _table(file: h5py.File, name: str, clubs: list[str]) -> Array:
 def _bands(file: h5py.File, prefix: str, clubs: list[str], swings: int) -> dict[str, dict[str, Band]]:
     found: dict[str, dict[str, Band]] = {name: {} for name in clubs}
     for _, q in BANDED:
-        sides = [np.asarray(file[f"{prefix}_{side}_{q.key}"][()], dtype=float) for side in ("low", "median", "high")]
+        sides = [read_numbers(file[f"{prefix}_{side}_{q.key}"]) for side in ("low", "median", "high")]
         for i, name in enumerate(clubs):
             ends = [float(values[i]) / q.scale for values in sides]
             if all(np.isfinite(ends)):
