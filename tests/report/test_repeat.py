@@ -11,8 +11,8 @@ import h5py
 import numpy as np
 import pytest
 from rich.console import Console
-from tests.study.made_up import NAMES, ranking
 
+from study.made_up import NAMES, ranking
 from swingbeam.beam.errors import InputError
 from swingbeam.report.json import rank_json
 from swingbeam.report.places import draw_places, write_places

@@ -85,9 +85,7 @@ def change_bands(
     def changes(plan: SwingPlan) -> list[Array] | None:
         try:
             near = aim(plan, own, near=shot, afresh=False, tolerance=AIM)
-            reference = reference_along(
-                near, plan, own, tee_height=swing.tee_height, firmness=swing.grip_firmness
-            )
+            reference = reference_along(near, plan, own, tee_height=swing.tee_height, firmness=swing.grip_firmness)
             golfer = Golfer(reference, "", swing.reference_club, ())
         except (InputError, SimulationError):
             return None
@@ -103,7 +101,8 @@ def change_bands(
     return Bands(clubs_bands, draws=len(rows), left_out=left_out)
 
 
-Drawn, Taken = TypeVar("Drawn"), TypeVar("Taken")
+Drawn = TypeVar("Drawn")
+Taken = TypeVar("Taken")
 
 
 def gather(

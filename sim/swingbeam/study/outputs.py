@@ -69,11 +69,7 @@ def output_paths(wanted: Path | None, scenario: str, folder: Path) -> tuple[Path
     stem = Path(scenario).stem
     names = (stem if number == 1 else f"{stem}-{number}" for number in count(1))
     pairs = ((folder / f"{name}.h5", folder / f"{name}{PICTURE}") for name in names)
-    data, picture = next(
-        pair
-        for pair in pairs
-        if not any(path.exists() for path in (*pair, *_beside(*pair)))
-    )
+    data, picture = next(pair for pair in pairs if not any(path.exists() for path in (*pair, *_beside(*pair))))
     return refuse_existing(data), refuse_existing(picture)
 
 

@@ -284,11 +284,11 @@ def _summary(setting: Setting, made: Sequence[Repetition], table: Array, left_ou
         before=before_probability(half, margins),
         more_loft=before_probability(-own[:, :, _LOFT], loft_margin),
         group=tuple(groups(half, margins)),
-        shares=_shares(made, changes),
+        shares=variance_shares(made, changes),
     )
 
 
-def _shares(made: Sequence[Repetition], changes: Array) -> dict[str, Shares]:
+def variance_shares(made: Sequence[Repetition], changes: Array) -> dict[str, Shares]:
     """Where the variance of the changes of `SHARED` comes from.
 
     Notes
