@@ -113,7 +113,7 @@ def with_numbers(table: Mapping[str, Any], values: Mapping[str, float]) -> dict[
     """
     changed: Any = dict(table)
     for path, value in values.items():
-        changed = _put(changed, path.split("."), AsRead(value), path)
+        changed = _put(changed, path.split("."), value if isinstance(value, AsRead) else AsRead(value), path)
     return dict(changed)
 
 

@@ -130,7 +130,8 @@ class StudyFile(Record):
     grip_firmness: GripFirmness | None = None
     ball: BallRule = "re-aimed"
     solver: SolverName = "curvature"
-    start: Literal["address", "top"] = "address"
+    start: Literal["address", "late backswing", "top"] = "address"
+    """Where every swing starts; later is faster, and leaves out what the backswing before does to the shaft."""
     outputs: tuple[OutputGroup, ...] = USUAL_OUTPUTS
     golfer: GolferTable = GolferTable()
     air: AirTable = AirTable()
@@ -150,8 +151,6 @@ class StudyFile(Record):
             raise InputError(f"outputs: found none; allowed: some of {', '.join(USUAL_OUTPUTS)}, hands")
         if len(set(self.outputs)) < len(self.outputs):
             raise InputError("outputs: found a group twice; allowed: each once")
-        if self.solver == "elements" and self.start == "top":
-            raise InputError('start: found "top" with solver = "elements"; allowed: "address", the reference in full')
         return self
 
 

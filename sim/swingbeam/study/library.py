@@ -44,7 +44,7 @@ def describe_library(kind: str | None = None) -> list[Group]:
 
 
 def _is(kind: str, path: Path) -> bool:
-    """Whether a file of a folder that scenarios and studies share is the one or the other; any other is its folder's."""
+    """Whether a file is of the kind its folder is for; scenarios and studies share one."""
     if kind not in ("scenario", "study"):
         return True
     try:
@@ -118,7 +118,8 @@ def check_file(path: Path) -> str:
 
         study = load_study(path.resolve())
         study.prepare()
-        return f'a sound study, "{study.name}": {study.count:,} cases of {len(study.inputs)} inputs; its golfer can be aimed'
+        size = f"{study.count:,} cases of {len(study.inputs)} inputs"
+        return f'a sound study, "{study.name}": {size}; its golfer can be aimed'
     if kind == "customer":
         from .match import check_customer
 

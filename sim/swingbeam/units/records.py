@@ -18,7 +18,14 @@ from .text import describe, quote
 
 class AsRead(float):
     """An SI value that was read from text before, to be put back into a file's table: taken to the last bit as it is,
-    within the bounds of the place it is put into."""
+    within the bounds of the place it is put into; `unit` is the one it was written in, for messages."""
+
+    unit: str
+
+    def __new__(cls, value: float, unit: str = "") -> AsRead:
+        number = super().__new__(cls, value)
+        number.unit = unit
+        return number
 
 
 @dataclass(frozen=True)
@@ -43,7 +50,8 @@ class Quantity:
         if bound is None:
             return value
         words, limit = bound
-        unit = written_unit(text, self.kind) or kind.example.rsplit(" ", 1)[1]
+        written = text.unit if isinstance(text, AsRead) else written_unit(text, self.kind)
+        unit = written or kind.example.rsplit(" ", 1)[1]
         at = "0" if limit == 0.0 else show(limit, unit)
         found = quote(show(value, unit)) if isinstance(text, AsRead) else quote(text)
         raise InputError(f"found {found}; allowed: {kind.title} {words} {at}")

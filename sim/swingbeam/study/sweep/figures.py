@@ -66,11 +66,15 @@ class Figure:
 
     def of(self, own: Swung, base: Swung) -> float:
         """The shown value; NaN where there is none."""
-        value = self.quantity.of(getattr(own, self.part))
-        if not self.change:
-            return math.nan if value is None else value
-        before = self.quantity.of(getattr(base, self.part))
-        return math.nan if value is None or before is None else value - before
+        value = self._of(getattr(own, self.part))
+        if self.change:
+            value -= self._of(getattr(base, self.part))
+        return self.quantity.scale * value
+
+    def _of(self, record: Any) -> float:
+        """SI; NaN where the record or the figure does not exist."""
+        value = None if record is None else getattr(record, self.quantity.attribute)
+        return math.nan if value is None or not math.isfinite(value) else float(value)
 
     @property
     def output(self) -> Output:

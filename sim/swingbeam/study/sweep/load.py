@@ -20,6 +20,7 @@ from swingbeam.units import quote
 
 from .address import Address, address_of, input_of, read_way
 from .figures import figures_of
+from .golfers import APPROXIMATIONS
 from .held import held_words, refuse_unheld
 from .makers import Recipe, make_club, make_hands, make_reference_club, make_swing
 from .parts import Collector, FilePart
@@ -27,11 +28,6 @@ from .plans import make_plan
 from .repeatability import repeatability
 from .swing_study import SwingStudy
 from .variation import Variation
-
-FROM_THE_TOP = (
-    "only the downswing is swung, every club from rest at the top: what the backswing leaves in the shaft is not in "
-    "the figures"
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,7 +67,7 @@ def _study(path: Path, record: StudyFile) -> SwingStudy:
     _try_ends(recipe, "vary" if listed is None else listed.source)
     plan = make_plan(record.plan, recipe, len(drawn.addresses), None if listed is None else listed.table(both))
     files = _files(path, reader, None if listed is None else listed.path)
-    approximation = FROM_THE_TOP if record.start == "top" else ""
+    approximation = APPROXIMATIONS.get(record.start, "")
     handed = (
         record.golfer.handed
         if "handed" in record.golfer.model_fields_set
@@ -163,9 +159,10 @@ def _read_choices(vary: dict[str, Any], recipe: Recipe, reader: Collector, where
     """Read every shaft and head that is chosen among; a name keeps the file that the study means by it."""
     kinds = {"club.shaft": "shaft", "club.head": "head", "reference_club.shaft": "shaft", "reference_club.head": "head"}
     for key, kind in kinds.items():
-        for name in vary.get(key, ()):
+        chosen = vary.get(key)
+        for name in chosen if isinstance(chosen, list | tuple) else ():
             if not isinstance(name, str):
-                continue
+                continue  # said where the choice is read
             at = f'{where}: "{key}"' if where != "vary" else f'vary."{key}"'
             try:
                 kept = reader.shaft(name) if kind == "shaft" else reader.head(name)
@@ -188,7 +185,8 @@ def _try_ends(recipe: Recipe, where: str) -> None:
             try:
                 _make(recipe, address.part, values)
             except InputError as error:
-                raise InputError(f"{at}: {error}") from None
+                words = str(error).removeprefix(f'"{address.key}": ')
+                raise InputError(f"{at}: {words}") from None
 
 
 def _usual(recipe: Recipe, place: int) -> float:
@@ -199,7 +197,7 @@ def _usual(recipe: Recipe, place: int) -> float:
     if variation.mean is not None:
         return variation.mean
     if variation.levels is not None:
-        return float(sorted(variation.levels)[variation.levels.size // 2])
+        return float(sorted(variation.levels)[(variation.levels.size - 1) // 2])
     return 0.5 * (variation.low + variation.high)
 
 

@@ -15,6 +15,7 @@ from swingbeam.files.club_file import ClubParts
 from swingbeam.files.study_file import HoldTable
 from swingbeam.swing.archetype import Swing
 from swingbeam.swing.hands import VICE, Hands, hands_named
+from swingbeam.units import AsRead
 
 from .address import Address
 from .parts import Library, Numbers, SwingPart
@@ -56,8 +57,8 @@ class Recipe:
     def numbers(self, part: str, values: Sequence[float]) -> Numbers:
         """Key path → value, of the inputs that are numbers of a part."""
         return {
-            a.path: v
-            for a, v in zip(self.addresses, values, strict=True)
+            a.path: AsRead(value, v.unit)
+            for a, v, value in zip(self.addresses, self.variations, values, strict=True)
             if a.part == part and not a.is_choice and not a.is_scale
         }
 
@@ -123,7 +124,7 @@ def _build(parts: ClubParts, numbers: Numbers) -> dict[str, Any]:
     for key, other in (("finished_length", "butt_trim"), ("butt_trim", "finished_length")):
         if key in numbers:
             given.pop(other, None)
-    return {**given, **numbers}
+    return {**given, **{key: float(value) for key, value in numbers.items()}}
 
 
 def make_hands(recipe: Recipe, values: Sequence[float]) -> Hands:
