@@ -6,6 +6,7 @@ import io
 import json
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import h5py
 import numpy as np
@@ -141,6 +142,10 @@ def test_the_picture_has_a_cell_for_every_place_and_a_line_between_groups(result
     assert [label.get_text().removesuffix(" *") for label in strips.get_yticklabels()] == list(NAMES)
     # Groups 1 1 1 1 | 2 2 2 2 | 3 3 3 | none.
     assert sorted(float(line.get_ydata()[0]) for line in strips.lines) == [3.5, 7.5, 10.5]
+    boxes = [axes.get_position() for axes in figure.axes]
+    assert boxes[0].x0 > 0.0
+    assert boxes[-1].x1 < 0.99
+    assert all(a.x1 < b.x0 for a, b in pairwise(boxes))
     assert write_places(result, tmp_path / "places.png").stat().st_size > 10_000
     with pytest.raises(InputError, match="not repeated"):
         draw_places(replace(result, repeated=None))

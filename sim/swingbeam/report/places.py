@@ -55,7 +55,8 @@ def draw_places(result: RankResult) -> Figure:
     with matplotlib.rc_context(STYLE):
         figure = Figure(figsize=(width, height))
         FigureCanvasAgg(figure)
-        panels = [figure.add_axes((left, BELOW / height, width, ROW * len(names) / height)) for left, width in _PANELS]
+        bottom, high = BELOW / height, ROW * len(names) / height
+        panels = [figure.add_axes(((room + left) / width, bottom, wide / width, high)) for left, wide in _PANELS]
         _draw_strips(panels[0], names, found, result.reference)
         for axes, (key, title) in zip(panels[1:], CHANGES, strict=True):
             _draw_bands(axes, names, found, key)
