@@ -124,7 +124,11 @@ class _Worker:
 
 
 class Processes:
-    """Processes of this machine, each with the problem prepared; one that ends is replaced."""
+    """Processes of this machine, each with the problem prepared; one that ends is replaced.
+
+    Processes rather than threads: more than half of what a swing costs is spent in Python (golfers, figures, spreads),
+    which one thread at a time can run, so that threads cannot reach nine tenths of two cores.
+    """
 
     tries_alone = 2
 
@@ -134,6 +138,12 @@ class Processes:
         self._starts = 0
         self._waiting: deque[Outcome] = deque()
         self._workers = [_Worker(problem, history) for _ in range(size)]
+        try:
+            while not all(worker.has_begun for worker in self._workers):
+                self._listen()  # until all are prepared: how fast they are is measured from then on
+        except BaseException:
+            self.close()
+            raise
 
     @property
     def size(self) -> int:
@@ -154,19 +164,23 @@ class Processes:
 
     def take(self) -> Outcome:
         while not self._waiting:
-            by_pipe = {worker.pipe: worker for worker in self._workers}
-            for pipe in connection.wait(list(by_pipe)):
-                worker = by_pipe[pipe]  # type: ignore[index]
-                try:
-                    outcome = worker.pipe.recv()
-                except (EOFError, OSError):
-                    self._replace(worker)
-                    continue
-                worker.has_begun = True
-                if outcome is not None:
-                    worker.units.popleft()
-                    self._waiting.append(outcome)
+            self._listen()
         return self._waiting.popleft()
+
+    def _listen(self) -> None:
+        """Wait for word of any worker, or its end."""
+        by_pipe = {worker.pipe: worker for worker in self._workers}
+        for pipe in connection.wait(list(by_pipe)):
+            worker = by_pipe[pipe]  # type: ignore[index]
+            try:
+                outcome = worker.pipe.recv()
+            except (EOFError, OSError):
+                self._replace(worker)
+                continue
+            worker.has_begun = True
+            if outcome is not None:
+                worker.units.popleft()
+                self._waiting.append(outcome)
 
     def _replace(self, worker: _Worker) -> None:
         """Put another in the place of a process that has ended. What it ran is lost; what it had beside is not."""

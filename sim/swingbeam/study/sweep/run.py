@@ -225,16 +225,20 @@ class _Run:
         return Processes(self._problem, history, size) if size > 1 else Threads(self._problem, history, 1)
 
     def _stage(self, crew: Crew, slicer: Slicer) -> None:
-        """Give, take and keep until nothing is left; then, one at a time, what ended the process it ran in."""
+        """Give, take and keep until nothing is left; then, one at a time, what ended the process it ran in.
+
+        The first unit of the spot checks runs alone: it compiles the other solver, which the rest find compiled.
+        """
         suspects: deque[Unit] = deque()
+        alone = slicer.kind == SPOT
         while True:
-            while crew.has_room() and (unit := slicer.next()) is not None:
+            while crew.has_room() and not (alone and crew.is_busy()) and (unit := slicer.next()) is not None:
                 crew.give(unit)
             if not crew.is_busy():
                 if not suspects:
                     return
                 crew.give(suspects.popleft())
-            outcome = crew.take()
+            outcome, alone = crew.take(), False
             unit = outcome.unit
             if outcome.rows is not None:
                 slicer.learn(outcome)

@@ -136,7 +136,7 @@ class Slicer:
     def __init__(
         self, kind: str, missing: Iterable[tuple[int, int]], *, batch: int, crew: int, bytes_a_case: int
     ) -> None:
-        self._kind = kind
+        self.kind = kind
         self._ranges = deque((a, b) for a, b in missing if b > a)
         self._again: deque[Unit] = deque()
         self._batch = max(1, batch)
@@ -161,7 +161,7 @@ class Slicer:
         else:
             self._ranges[0] = (stop, end)
         self.left -= stop - start
-        return Unit(self._kind, start, stop)
+        return Unit(self.kind, start, stop)
 
     def put_back(self, units: Iterable[Unit]) -> None:
         self._again.extendleft(reversed(list(units)))
