@@ -50,6 +50,6 @@ def page(
     from swingbeam.study.outputs import page_path
 
     target = page_path(output, ranking)
-    names = None if shafts is None else [name.strip() for name in shafts.split(",") if name.strip()]
+    names = None if shafts is None else [name.strip() for name in shafts.split(",")]
     saved.append(write_page(ranking, target, shafts=names, units=units.value, paper=paper.value))
     say(saved_words())

@@ -1,8 +1,8 @@
 """Every picture, one function each: a result goes in, a matplotlib figure comes out.
 
-The figures are drawn with matplotlib's objects and its Agg canvas, never with pyplot, so a notebook or a server may call
-them from any thread. `write_picture` writes one as PNG or SVG, by the ending of its name; the same figure gives the same
-bytes.
+The figures are drawn with matplotlib's objects and its Agg canvas, never with pyplot, so a notebook or a server may
+call them from any thread. `write_picture` writes one as PNG or SVG, by the ending of its name; the same figure gives
+the same bytes.
 
 >>> from swingbeam.report.figures import draw_ranking, write_picture  # doctest: +SKIP
 >>> from swingbeam.study.read_ranking import read_ranking  # doctest: +SKIP
@@ -10,7 +10,7 @@ bytes.
 
 | function | result | picture |
 |---|---|---|
-| `draw_ranking` | of `rank_scenario` or `read_ranking` | bend, droop and twist to impact; face and loft against half-unload |
+| `draw_ranking` | of `rank_scenario` or `read_ranking` | bend, droop, twist; face and loft against half-unload |
 | `draw_landing` | the same | where the balls come down, with what is resolved |
 | `draw_places` | the same, repeated | how often each shaft takes each place |
 | `draw_swing` | the motion of `swing_club` | hub, hands and club, rates, couple, when the shaft unloads |

@@ -41,16 +41,18 @@ def assumed(result: RankResult) -> list[Markup]:
         ),
         Markup("Air: {}. Swing to swing: {}.").format(result.air, result.repeatability),
     ]
-    return (
-        words
-        + [Markup.escape(note) for note in result.notes]
-        + [
-            Markup(
-                "In the replay both ends of a shaft are the run’s own; between them, for looking at, it has the shape "
-                "that a force and a couple at the tip give a shaft of its EI."
-            )
-        ]
+    words += [Markup.escape(note) for note in result.notes]
+    told = result.repeated
+    if told is not None:
+        mean = "; what is not known of the mean swing is drawn too" if told.mean_is_drawn else ""
+        words.append(Markup("Repeated on {} swings: {}{}.").format(told.swings, told.deviations, mean))
+    words.append(
+        Markup(
+            "In the replay both ends of a shaft are the run’s own; between them, for looking at, it has the shape that a "
+            "force and a couple at the tip give a shaft of its EI."
+        )
     )
+    return words
 
 
 def hands_words(result: RankResult) -> list[tuple[str, Markup, bool]]:

@@ -18,6 +18,12 @@ FONT = 13.0
 """Size of the text in a chart, in its own units; its width is estimated from it."""
 
 
+PRINTED_FONT = 16.0
+"""The same on paper, as the style sheet has it."""
+MOST_LETTERS = 20
+"""Of a name in a chart."""
+
+
 @dataclass(frozen=True)
 class Look:
     """How a shaft is drawn everywhere: colour, dashes, marker."""
@@ -60,6 +66,13 @@ class Chart:
     ys: tuple[float, float] = (0.0, 1.0)
     parts: list[str] = field(default_factory=list)
     kind: str = ""
+
+    def room_for(self, names: Iterable[str]) -> None:
+        """Make the right margin as wide as the names that will stand there."""
+        left, _, top, bottom = self.margins
+        longest = max((len(shortened(name)) for name in names), default=0)
+        # Printed, text is larger than on the screen: of that size a letter is about half as wide as high.
+        self.margins = (left, 14.0 + 0.52 * PRINTED_FONT * longest, top, bottom)
 
     # -- places -----------------------------------------------------------------------------------------------
     @property
@@ -134,7 +147,7 @@ class Chart:
                 f'<path class="leader" stroke="{colour}" d="M{from_x + 3:.1f} {height:.1f}'
                 f'L{right + 8:.1f} {place:.1f}"/>'
             )
-            self.add(_text(right + 11, place + 0.34 * FONT, name, "start", "name", colour))
+            self.add(_text(right + 11, place + 0.34 * FONT, shortened(name), "start", "name", colour))
 
     def note(self, x: float, y: float, text: str, anchor: str = "start", kind: str = "tick") -> None:
         """Words at a place of the drawing, in its own units."""
@@ -161,6 +174,14 @@ class Chart:
             f'<title id="{name}-title">{escape(self.title)}</title>'
             f'<desc id="{name}-words">{escape(self.words)}</desc>{"".join(self.parts)}</svg>'
         )
+
+
+def shortened(name: str) -> str:
+    """A name as a chart has room for it; tables give it whole."""
+    if len(name) <= MOST_LETTERS:
+        return name
+    half = (MOST_LETTERS - 1) // 2
+    return f"{name[: MOST_LETTERS - 1 - half]}…{name[len(name) - half :]}"
 
 
 def _group(system: str, pieces: Sequence[str]) -> str:

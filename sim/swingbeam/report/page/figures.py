@@ -48,6 +48,7 @@ def curve_chart(key: str, title: str, chosen: Sequence[Chosen], downswing: float
         kind="time",
     )
     chart.xs = (-1e3 * downswing, 0.0)
+    chart.room_for(c.name for c in drawn)
     if series:
         low = min(float(v.min()) for _, _, v in series)
         high = max(float(v.max()) for _, _, v in series)
@@ -79,6 +80,7 @@ def delivery_chart(key: str, title: str, result: RankResult, chosen: Sequence[Ch
         size=(560.0, 238.0),
         margins=(46.0, 112.0, 12.0, 40.0),
     )
+    chart.room_for(_named([(x, y, r.shaft) for x, y, _, r in points], looks))
     if points:
         chart.xs = room([x for x, _, _, _ in points], 0.08, 0.5)
         chart.ys = room([y for _, y, _, _ in points], 0.1, 0.1)
@@ -106,6 +108,7 @@ def shaft_chart(kind: tuple[str, float, str, str, str], chosen: Sequence[Chosen]
         size=(430.0, 200.0),
         margins=(58.0, 108.0, 12.0, 40.0),
     )
+    chart.room_for(c.name for c, _, _ in series)
     if series:
         chart.xs = (0.0, max(float(at[-1]) for _, at, _ in series))
         chart.ys = (0.0, 1.06 * max(float(v.max()) for _, _, v in series))
@@ -132,6 +135,7 @@ def landing_chart(result: RankResult, chosen: Sequence[Chosen]) -> Markup:
         size=(430.0, 282.0),
         margins=(46.0, 108.0, 12.0, 40.0),
     )
+    chart.room_for(_named([(x, y, r.shaft) for x, y, r, _ in points], looks))
     if points:
         chart.xs = room(
             [v for x, _, _, f in points for v in (x - f.change_error.side, x + f.change_error.side)], 0.08, 2.0
@@ -158,8 +162,13 @@ def landing_chart(result: RankResult, chosen: Sequence[Chosen]) -> Markup:
 
 def _name_points(chart: Chart, points: Sequence[tuple[float, float, str]], looks: Mapping[str, Look]) -> None:
     """Names of all the points, or, where there is no room for them, of the chosen shafts' only."""
-    drawn = points if len(points) <= MOST_NAMED else [p for p in points if p[2] in looks]
-    chart.labels([(x, y, name, looks.get(name, _OTHER).colour) for x, y, name in drawn])
+    kept = set(_named(points, looks))
+    chart.labels([(x, y, name, looks.get(name, _OTHER).colour) for x, y, name in points if name in kept])
+
+
+def _named(points: Sequence[tuple[float, float, str]], looks: Mapping[str, Look]) -> list[str]:
+    names = [name for _, _, name in points]
+    return names if len(names) <= MOST_NAMED else [name for name in names if name in looks]
 
 
 def _side_words(right: float) -> str:

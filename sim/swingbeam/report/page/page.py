@@ -126,14 +126,12 @@ def _charts(result: RankResult, chosen: Sequence[Chosen]) -> dict[str, Any]:
 
 
 def _words(result: RankResult, chosen: Sequence[Chosen]) -> dict[str, Any]:
-    failed = [run for run in result.runs if run.status != "ok"]
     setups = sorted({run.static.setup for run in result.runs if run.static is not None})
     return {
         "answers": sentences.answers(result, chosen),
         "bench_sentence": sentences.bench_sentence(result),
         "agreements": [a for a in result.agreements if a.tau is not None],
         "setups": setups,
-        "failed": [(run.shaft, run.status, run.reasons.get("status", "not known")) for run in failed],
         "assumed": basis.assumed(result),
         "holds": basis.hands_words(result),
         "statement": result.statement,
