@@ -24,6 +24,8 @@ Array = NDArray[np.float64]
 
 WIDTH, HEIGHT = 11.0, 8.6
 """Inches."""
+CLOSE = 0.14
+"""m between places of the head whose numbers would cover each other."""
 FAINT = 0.03
 """s between the faint positions of the club."""
 _PALE, _ARM = "#b9b9b9", "#8a6d3b"
@@ -113,7 +115,8 @@ def _draw_views(plane: Axes, behind: Axes, motion: SwingMotion) -> None:
             axes.plot(*view(motion, motion.shaft[i]).T, color=_PALE, linewidth=0.6)
         axes.plot(*grip.T, color=_PALE, linewidth=1.0)
         axes.plot(*face.T, color=_PALE, linewidth=1.0)
-        for number, (name, i) in enumerate(shown, 1):
+        ways = []
+        for name, i in shown:
             heavy = name == "impact"
             if motion.hub is not None:
                 arm = np.stack([view(motion, motion.hub[i]), grip[i]])
@@ -123,21 +126,38 @@ def _draw_views(plane: Axes, behind: Axes, motion: SwingMotion) -> None:
             axes.plot(*shaft.T, color=INK, linewidth=2.0 if heavy else 1.1)
             head = np.stack([shaft[-1], face[i]])
             axes.plot(*head.T, color=INK, linewidth=4.0 if heavy else 2.4, solid_capstyle="round")
+            ways.append(_outward(shaft))
+        for text, i, number in _labels(face, shown):
             axes.annotate(
-                str(number), face[i], textcoords="offset points", xytext=_outward(shaft), fontsize=8, color=INK,
+                text, face[i], textcoords="offset points", xytext=ways[number], fontsize=8, color=INK,
                 ha="center", va="center",
             )  # fmt: skip
         axes.plot(0.0, 0.0, marker="o", markersize=5, markerfacecolor="white", markeredgecolor=INK, zorder=4)
         axes.set_aspect("equal", adjustable="datalim")
         axes.margins(0.08)
         axes.set_ylabel("m")
+        axes.locator_params(axis="x", nbins=5)
     plane.set_title("In the swing plane", loc="left")
     plane.set_xlabel("toward the target, m")
     behind.set_title("From behind the ball", loc="left")
     behind.set_xlabel("to the right, m")
     names = "   ".join(f"{k} {name}" for k, (name, _) in enumerate(shown, 1))
-    below = f"{names}\nbrown: hub to hands; faint: paths, and the club every {1e3 * FAINT:.0f} ms"
+    arms = "" if motion.hub is None else "brown: hub to hands; "
+    below = f"{names}\n{arms}faint: paths, and the club every {1e3 * FAINT:.0f} ms"
     plane.text(0.0, -0.11, below, transform=plane.transAxes, fontsize=7.5, va="top", color="#444444")
+
+
+def _labels(face: Array, shown: list[tuple[str, int]]) -> list[tuple[str, int, int]]:
+    """Text, index and place among the instants of the labels of a view: numbers that would cover each other stand in
+    one."""
+    found: list[tuple[list[str], int, int]] = []
+    for number, (_, i) in enumerate(shown):
+        near = next((entry for entry in found if np.hypot(*(face[entry[1]] - face[i])) < CLOSE), None)
+        if near is None:
+            found.append(([str(number + 1)], i, number))
+        else:
+            near[0].append(str(number + 1))
+    return [(", ".join(texts), i, number) for texts, i, number in found]
 
 
 def _outward(shaft: Array) -> tuple[float, float]:
@@ -154,7 +174,11 @@ def _lines(axes: Axes, t: Array, courses: list[tuple[str, Array | None]]) -> Non
     axes.axhline(0.0, color=INK, linewidth=0.6)
     axes.set_xlim(1e3 * t[0], 0.0)
     axes.set_xlabel("ms to impact")
-    axes.legend(fontsize=7.5, frameon=False, loc="best", handlelength=2.4)
+    # Room for the legend above the curves, wherever they run.
+    rows = sum(values is not None for _, values in courses)
+    low, high = axes.get_ylim()
+    axes.set_ylim(low, high + 0.13 * rows * (high - low))
+    axes.legend(fontsize=7.5, frameon=False, loc="upper left", handlelength=2.4)
 
 
 def _draw_rates(axes: Axes, motion: SwingMotion) -> None:

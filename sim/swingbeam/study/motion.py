@@ -68,10 +68,11 @@ def hands_words(hands: str, firmness: float) -> str:
 
 def _hub(golfer: Golfer, t: Array) -> tuple[Array | None, Array | None]:
     """Hub and its velocity at instants t (k,), (k, 3) m and m/s, or None where the swing states none."""
-    line = golfer.reference.line
-    if line is None:
+    reference = golfer.reference
+    known = reference.hub if reference.line is None else (reference.line.t, reference.line.hub)
+    if known is None:
         return None, None
-    spline = CubicSpline(line.t, line.hub)
+    spline = CubicSpline(*known)
     return spline(t), spline(t, 1)
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..beam import History, Motion, RigidBody
-from ..beam.errors import InputError
+from ..beam.errors import InputError, SimulationError
 from ..club.build import Club
 from .ball import BALL_RADIUS, Delivered, ball_of_rigid_club, ball_on_face, delivered
 from .hands import MEDIUM
@@ -176,9 +176,29 @@ def _start(aimer: _Aimer, near: Shot | None) -> tuple[Array, Shot, Array]:
 
 def _solve(aimer: _Aimer, near: Shot | None = None, tolerance: float = TOLERANCE) -> Shot:
     x, shot, jacobian = _start(aimer, near)
+    # Slopes of another swing are good to step by, not to doubt by.
+    doubt = _doubt_of_lean(aimer, x, shot, jacobian) if near is None and aimer.plan.start is None else None
+    if doubt is None:
+        return _search(aimer, x, shot, jacobian, tolerance)
+    # One straight step from a first guess can be wrong: only a search that fails, or ends there, is the proof.
+    try:
+        found = _search(aimer, x, shot, jacobian, tolerance)
+    except (InputError, SimulationError):
+        raise InputError(doubt) from None
+    if abs(found.line.adjustment.lean) > MOST_LEAN:
+        raise InputError(doubt)
+    return found
+
+
+def _search(aimer: _Aimer, x: Array, shot: Shot, jacobian: Array, tolerance: float) -> Shot:
+    """From unknowns, their coarse shot and its slopes to the shot that meets the target.
+
+    Raises
+    ------
+    InputError
+        It is not met.
+    """
     miss = aimer.miss(shot)
-    if near is None and aimer.plan.start is None:  # slopes of another swing are good to step by, not to refuse by
-        _check_lean(aimer, x, shot, jacobian)
     fine = False
     for _ in range(MOST_PASSES):
         worst = float(np.max(np.abs(miss)))
@@ -204,21 +224,21 @@ def _solve(aimer: _Aimer, near: Shot | None = None, tolerance: float = TOLERANCE
     raise InputError(_unmet(aimer, shot))
 
 
-def _check_lean(aimer: _Aimer, x: Array, shot: Shot, jacobian: Array) -> None:
-    """Refuse a dynamic loft that this club, so swung, does not have at this attack angle."""
+def _doubt_of_lean(aimer: _Aimer, x: Array, shot: Shot, jacobian: Array) -> str | None:
+    """Why this club, so swung, seems not to have this dynamic loft at this attack angle; None: it seems to."""
     try:
         inverse = np.linalg.inv(jacobian)
     except np.linalg.LinAlgError:
-        raise InputError(_unmet(aimer, shot)) from None
+        return _unmet(aimer, shot)
     lean = float((x - inverse @ aimer.miss(shot))[2])
     if abs(lean) <= MOST_LEAN:
-        return
+        return None
     if (rope := _rope(aimer, shot)) is not None:
-        raise InputError(rope)
+        return rope
     slope = float(inverse[2, 1] / SCALES[1])  # of the lean over the loft asked for
     target = aimer.plan.target
     lofts = sorted((target.dynamic_loft + (side * MOST_LEAN - lean) / slope) / DEGREE for side in (-1.0, 1.0))
-    raise InputError(
+    return (
         f"found {target.dynamic_loft / DEGREE:.1f} deg of dynamic loft with {target.attack / DEGREE:.1f} deg "
         f"of attack; allowed with this head and these wrists: about {lofts[0]:.1f} to {lofts[1]:.1f} deg, as "
         "loft and attack go together: change one of them, the couple at impact, or the head"

@@ -1,9 +1,9 @@
 """The numbers a golfer is described by, one by one: their keys in a swing's file, and how far golfers differ.
 
 A width is the standard deviation with which an archetype's value may be wrong for another golfer. Where the
-starter archetypes differ it is √2 times their standard deviation (of the eight with a driver at 40 to 50 m/s): the usual
-difference between two of them. Where all of them have one value it is stated, from common practice or from
-memory.
+starter archetypes differ it is √2 times their standard deviation (of the eight with a driver at 40 to 50 m/s):
+the usual difference between two of them. Where all of them have one value it is stated, from common practice or
+from memory.
 """
 
 from __future__ import annotations

@@ -119,6 +119,8 @@ class Reference:
     """Where on its face the reference club strikes: m from the face centre, toe-ward and up"""
     firmness: float = MEDIUM
     """Of the golfer's grip, 0 … 1 (`hands.firm`)"""
+    hub: tuple[Array, Array] | None = None
+    """Of a swing by torque: instants (k,) s and places (k, 3) m, world, of the hub; a line knows its own"""
     _records: dict[tuple[str, float, float | None], History] = field(default_factory=dict, repr=False)
 
     @property

@@ -179,4 +179,5 @@ def reference_of(shot: TorqueShot, club: Club, *, tee_height: float = 0.0) -> Re
         inertia=root_inertia(club),
         ball=ball,
         raw_ball=ball_of_rigid_club(planned.position[0], planned.rotation[0], club),
+        hub=(t - shot.impact, shot.golfer.hub(t) + move),
     )
