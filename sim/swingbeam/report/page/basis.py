@@ -45,11 +45,12 @@ def assumed(result: RankResult) -> list[Markup]:
     told = result.repeated
     if told is not None:
         mean = "; what is not known of the mean swing is drawn too" if told.mean_is_drawn else ""
-        words.append(Markup("Repeated on {} swings: {}{}.").format(told.swings, told.deviations, mean))
+        how = "drawn from that spread" if told.deviations == result.repeatability else told.deviations
+        words.append(Markup("Repeated on {} swings: {}{}.").format(told.swings, how, mean))
     words.append(
         Markup(
-            "In the replay both ends of a shaft are the run’s own; between them, for looking at, it has the shape that a "
-            "force and a couple at the tip give a shaft of its EI."
+            "In the replay both ends of a shaft are the run’s own; between them, for looking at, it has the shape that "
+            "a force and a couple at the tip give a shaft of its EI."
         )
     )
     return words
