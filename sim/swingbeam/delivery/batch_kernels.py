@@ -1,0 +1,235 @@
+"""The figures of many runs, compiled: one call reads them all and holds no lock."""
+
+from __future__ import annotations
+
+import math
+
+from swingbeam.beam import history
+from swingbeam.beam.compiled import kernel, piece
+from swingbeam.beam.rotations import exp_so3
+
+from .batch_layout import (
+    CODES_WIDTH,
+    DROOP,
+    FAILED,
+    FIGURES_WIDTH,
+    HAND_COUPLE,
+    HAND_FORCE,
+    IN_PLANE,
+    LEAD,
+    LEAST_ROWS,
+    MEETING_WIDTH,
+    MISS_GAP,
+    MISS_TOE,
+    MISS_UP,
+    MISSED,
+    NO_REASON,
+    NOT_FINITE,
+    OK,
+    PASSED_BY,
+    RUN_NOT_FINITE,
+    SOUND_ROWS,
+    STATUS,
+    TIME,
+    TWIST,
+    WHY,
+)
+from .contact_kernels import find_contact, open_step
+from .presentation_kernels import present, twist_of
+from .row_kernels import bend_along, motion_turn, row_before, tip_turn
+from .spline_kernels import horner, open_grid, pose_at, solve_grid, spline_powers
+from .unload_kernels import read_samples, sample
+
+FORCE = history.ROOT_FORCE.start
+COUPLE = history.ROOT_COUPLE.start
+BEND_ENERGY = history.BEND_ENERGY
+TWIST_ENERGY = history.TWIST_ENERGY
+ROW_LENGTH = history.ROW_LENGTH
+LAST_READ = history.TWIST_ENERGY + 1
+
+
+@piece
+def _sound(run, first, rows):
+    """How many rows from the first on are finite numbers as far as they are read."""
+    for i in range(first, rows):
+        # Several sums at a time: one after the other would wait for each addition.
+        a = 0.0
+        b = 0.0
+        c = 0.0
+        d = 0.0
+        for k in range(0, LAST_READ - 3, 4):
+            a += abs(run[i, k])
+            b += abs(run[i, k + 1])
+            c += abs(run[i, k + 2])
+            d += abs(run[i, k + 3])
+        for k in range(LAST_READ - LAST_READ % 4, LAST_READ):
+            a += abs(run[i, k])
+        if not a + b + c + d < math.inf:
+            return i
+    return rows
+
+
+@piece
+def _column(run, first, sound, column, out):
+    for i in range(sound):
+        out[i] = run[first + i, column]
+
+
+@piece
+def _curves(t, run, rows, first, sound, swing, impact, before, room, curves):
+    """The curves of `study.measure.read_curves` at instants `before` (m,) relative to impact into (6, m)."""
+    turns = room.turns
+    vectors = room.vectors
+    place = room.place
+    for k in range(6):
+        _column(run, first, sound, FORCE + k if k < 3 else COUPLE + k - 3, room.spline)
+        solve_grid(sound, room.lower, room.upper, room.spline)
+        at = 0
+        row = -1
+        for i in range(before.shape[0]):
+            instant = max(impact + before[i], t[first])
+            at = row_before(t, rows, instant, max(at, first))
+            if at != row:
+                row = at
+                spline_powers(sound, room.basis, room.spline, row - first, room.power)
+            value = horner(room.power, instant - t[row])
+            if k < 3:
+                # Square of the force, component by component; its root is taken below.
+                curves[HAND_FORCE, i] = value * value if k == 0 else curves[HAND_FORCE, i] + value * value
+            else:
+                # The couple's components wait in rows that are written last.
+                curves[k - 3, i] = value
+    at = first
+    row = -1
+    piece_at = 0
+    step = 1.0
+    for i in range(before.shape[0]):
+        instant = max(impact + before[i], t[first])
+        at = row_before(t, rows, instant, at)
+        if at != row:
+            row = at
+            step = t[row + 1] - t[row]
+            open_step(t, run, row, place, turns, vectors)
+        x = (instant - t[row]) / step
+        tip_turn(place, x, turns[0], vectors[4], turns[3], turns[4])
+        piece_at = pose_at(swing.breaks, swing.motion, instant, piece_at, room.pose)
+        motion_turn(room.pose, turns[1])
+        bend_along(swing.normal, turns[1], vectors[5])
+        for j in range(3):
+            vectors[6, j] = horner(place[3 + j], x)
+        exp_so3(vectors[6], turns[2])
+        lead = 0.0
+        up = 0.0
+        in_plane = 0.0
+        couple = 0.0
+        for j in range(3):
+            for k in range(3):
+                turns[3, j, k] = (
+                    turns[1, j, 0] * turns[2, 0, k] + turns[1, j, 1] * turns[2, 1, k] + turns[1, j, 2] * turns[2, 2, k]
+                )
+            away = horner(place[j], x) - room.pose[j]
+            lead += turns[3, j, 1] * away
+            up += turns[3, j, 2] * away
+            in_world = (
+                turns[3, j, 0] * curves[0, i] + turns[3, j, 1] * curves[1, i] + turns[3, j, 2] * curves[2, i]
+            )
+            couple += in_world * swing.normal[j]
+        for j in range(3):
+            in_plane += (turns[3, j, 1] * lead + turns[3, j, 2] * up) * vectors[5, j]
+            for k in range(3):
+                turns[5, j, k] = (
+                    turns[3, 0, j] * turns[4, 0, k] + turns[3, 1, j] * turns[4, 1, k] + turns[3, 2, j] * turns[4, 2, k]
+                )
+        curves[IN_PLANE, i] = in_plane
+        curves[LEAD, i] = lead
+        curves[DROOP, i] = -up
+        curves[TWIST, i] = twist_of(turns[5])
+        curves[HAND_FORCE, i] = math.sqrt(curves[HAND_FORCE, i])
+        curves[HAND_COUPLE, i] = couple
+
+
+@piece
+def _read(t, run, rows, first, swing, sampling, late_part, face, tip, ball, before, room, figures, codes, meeting):
+    """Figures of one run but for the curves; returns its rows that splines go through, or 0 without contact."""
+    sound = _sound(run, first, rows)
+    figures[SOUND_ROWS] = sound
+    codes[STATUS] = FAILED
+    codes[WHY] = RUN_NOT_FINITE
+    if sound - first < LEAST_ROWS:
+        return 0
+    time, row, why, one, two = find_contact(t, run, first, sound, swing, face, ball, room.place, room.turns, room.vectors)
+    if row < 0:
+        if sound == rows or why < 3:
+            codes[STATUS] = MISSED
+            codes[WHY] = why
+            if why == PASSED_BY:
+                figures[MISS_TOE] = one
+                figures[MISS_UP] = two
+            else:
+                figures[MISS_GAP] = one
+        return 0
+    figures[TIME] = time
+    count = max(int(math.ceil((time - swing.top) / sampling)), 8) + 1
+    if count > room.bend.shape[0]:
+        return 0
+    through = sound - first
+    grid = room.grid
+    same = grid[0] == through and grid[1] == first and grid[2] == t[first] and grid[3] == t[first + 1]
+    if not (same and grid[4] == t[sound - 1]):
+        open_grid(t, first, through, room.basis, room.lower, room.upper)
+        grid[0] = through
+        grid[1] = first
+        grid[2] = t[first]
+        grid[3] = t[first + 1]
+        grid[4] = t[sound - 1]
+    for i in range(through):
+        room.spline[i] = run[first + i, BEND_ENERGY] + run[first + i, TWIST_ENERGY]
+    solve_grid(through, room.lower, room.upper, room.spline)
+    h = (time - swing.top) / (count - 1)
+    sample(t, run, sound, first, through, swing, time, count, h, room)
+    read_samples(count, h, swing.downswing, late_part, room, figures, codes)
+    codes[STATUS] = OK
+    codes[WHY] = NO_REASON
+    if not present(t, run, row, swing, face, tip, ball, room, figures, meeting):
+        codes[STATUS] = FAILED
+        codes[WHY] = NOT_FINITE
+        return 0
+    return through
+
+
+@kernel
+def read_runs(t, runs, rows, first, swing, law, faces, tips, balls, before, room, figures, codes, meeting, curves):
+    """Figures of runs on one grid of instants; see `batch.read_figures` for shapes and units.
+
+    rows (k,): how many rows of each count; law (2,): sampling and late part of `unload`.
+    """
+    for case in range(runs.shape[0]):
+        for i in range(FIGURES_WIDTH):
+            figures[case, i] = math.nan
+        for i in range(CODES_WIDTH):
+            codes[case, i] = 0
+        for i in range(MEETING_WIDTH):
+            meeting[case, i] = math.nan
+        for i in range(curves.shape[1]):
+            for j in range(curves.shape[2]):
+                curves[case, i, j] = math.nan
+        through = _read(
+            t,
+            runs[case],
+            rows[case],
+            first,
+            swing,
+            law[0],
+            law[1],
+            faces[case],
+            tips[case],
+            balls[case],
+            before,
+            room,
+            figures[case],
+            codes[case],
+            meeting[case],
+        )
+        if through > 0 and before.shape[0] > 0:
+            sound = first + through
+            _curves(t, runs[case], sound, first, through, swing, figures[case, TIME], before, room, curves[case])
