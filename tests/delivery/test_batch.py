@@ -255,9 +255,9 @@ def test_missed_balls_say_the_same(name):
 
 
 def test_the_edge_of_the_head_comes_first():
-    # The ball comes within reach of the face centre beside the path, behind the plane of the face: a jump, no root.
+    # The ball comes within reach of the face centre only beside it, in the plane of the face at a row: a jump, no root.
     run = made(SIGNALS["stays straight"])
-    found = same_figures(run, FACE, ball_at(run, 0.2499, 0.0), FRAME)
+    found = same_figures(run, FACE, ball_at(run, 0.2499) - [batch.BALL_RADIUS, 0.0, 0.0], FRAME)
     assert batch.reasons_of(found, 0) == {"status": "the edge of the head reaches the ball before the face does"}
 
 

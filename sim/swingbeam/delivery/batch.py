@@ -91,13 +91,9 @@ def swing_table(
     top, planned : s, start of the downswing and planned impact
     downswing : s, the reference's; None: from top to planned
     """
-    breaks, pieces = motion.pieces()
-    line_breaks, line_pieces = line.pieces()
     return at.SwingTable(
-        breaks,
-        pieces,
-        line_breaks,
-        line_pieces,
+        *_padded(motion),
+        *_padded(line),
         np.array(normal, dtype=float),
         float(top),
         float(planned),
@@ -106,6 +102,13 @@ def swing_table(
         REACH,
         CONTACT_TOLERANCE,
     )
+
+
+def _padded(motion: Motion) -> tuple[Array, Array]:
+    breaks, pieces = motion.pieces()
+    wide = np.zeros((pieces.shape[0], at.ORDER, at.POSE_WIDTH))
+    wide[:, :, : pieces.shape[2]] = pieces
+    return breaks, wide
 
 
 def face_row(face: FaceLike) -> Array:

@@ -34,9 +34,9 @@ from .batch_layout import (
     TWIST,
     WHY,
 )
-from .contact_kernels import find_contact, open_step
+from .contact_kernels import find_contact, open_step, pose_within
 from .presentation_kernels import present, twist_of
-from .row_kernels import bend_along, motion_turn, row_before, tip_turn
+from .row_kernels import bend_along, motion_turn, row_before
 from .spline_kernels import horner, open_grid, pose_at, solve_grid, spline_powers
 from .unload_kernels import read_samples, sample
 
@@ -80,7 +80,6 @@ def _curves(t, run, rows, first, sound, swing, impact, before, room, curves):
     """The curves of `study.measure.read_curves` at instants `before` (m,) relative to impact into (6, m)."""
     turns = room.turns
     vectors = room.vectors
-    place = room.place
     for k in range(6):
         _column(run, first, sound, FORCE + k if k < 3 else COUPLE + k - 3, room.spline)
         solve_grid(sound, room.lower, room.upper, room.spline)
@@ -109,14 +108,14 @@ def _curves(t, run, rows, first, sound, swing, impact, before, room, curves):
         if at != row:
             row = at
             step = t[row + 1] - t[row]
-            open_step(t, run, row, place, turns, vectors)
+            open_step(t, run, row, room)
         x = (instant - t[row]) / step
-        tip_turn(place, x, turns[0], vectors[4], turns[3], turns[4])
+        pose_within(x, room)
         piece_at = pose_at(swing.breaks, swing.motion, instant, piece_at, room.pose)
         motion_turn(room.pose, turns[1])
         bend_along(swing.normal, turns[1], vectors[5])
         for j in range(3):
-            vectors[6, j] = horner(place[3 + j], x)
+            vectors[6, j] = room.here[3 + j]
         exp_so3(vectors[6], turns[2])
         lead = 0.0
         up = 0.0
@@ -127,12 +126,10 @@ def _curves(t, run, rows, first, sound, swing, impact, before, room, curves):
                 turns[3, j, k] = (
                     turns[1, j, 0] * turns[2, 0, k] + turns[1, j, 1] * turns[2, 1, k] + turns[1, j, 2] * turns[2, 2, k]
                 )
-            away = horner(place[j], x) - room.pose[j]
+            away = room.here[j] - room.pose[j]
             lead += turns[3, j, 1] * away
             up += turns[3, j, 2] * away
-            in_world = (
-                turns[3, j, 0] * curves[0, i] + turns[3, j, 1] * curves[1, i] + turns[3, j, 2] * curves[2, i]
-            )
+            in_world = turns[3, j, 0] * curves[0, i] + turns[3, j, 1] * curves[1, i] + turns[3, j, 2] * curves[2, i]
             couple += in_world * swing.normal[j]
         for j in range(3):
             in_plane += (turns[3, j, 1] * lead + turns[3, j, 2] * up) * vectors[5, j]
@@ -157,7 +154,7 @@ def _read(t, run, rows, first, swing, sampling, late_part, face, tip, ball, befo
     codes[WHY] = RUN_NOT_FINITE
     if sound - first < LEAST_ROWS:
         return 0
-    time, row, why, one, two = find_contact(t, run, first, sound, swing, face, ball, room.place, room.turns, room.vectors)
+    time, row, why, one, two = find_contact(t, run, first, sound, swing, face, ball, room)
     if row < 0:
         if sound == rows or why < 3:
             codes[STATUS] = MISSED
@@ -169,7 +166,7 @@ def _read(t, run, rows, first, swing, sampling, late_part, face, tip, ball, befo
                 figures[MISS_GAP] = one
         return 0
     figures[TIME] = time
-    count = max(int(math.ceil((time - swing.top) / sampling)), 8) + 1
+    count = max(math.ceil((time - swing.top) / sampling), 8) + 1
     if count > room.bend.shape[0]:
         return 0
     through = sound - first

@@ -90,8 +90,8 @@ TIP_OFFSET = 1
 TIP_INERTIA = 4
 TIP_WIDTH = 13
 
-POSE_WIDTH = 7
-"""Position and quaternion of a motion."""
+POSE_WIDTH = 8
+"""Position and quaternion of a motion, and a nought: as many as fill the registers of a processor."""
 ORDER = 6
 """Coefficients of a quintic."""
 LEAST_ROWS = 8
@@ -137,7 +137,11 @@ class Room(NamedTuple):
     power: Any
     """(ORDER,) the same as powers from a row on"""
     place: Any
-    """(9, ORDER) tip position, θ and rotation within a step"""
+    """(ORDER, POSE_WIDTH) tip position, θ and two noughts within a step, as powers of x = 0 … 1"""
+    twirl: Any
+    """(3, ORDER) the tip's rotation vector from the step's first row, the same"""
+    here: Any
+    """(POSE_WIDTH,) tip position and θ at one instant"""
     pose: Any
     """(POSE_WIDTH,)"""
     turns: Any
@@ -150,7 +154,7 @@ class Room(NamedTuple):
     energy: Any
     energy_slope: Any
     gain: Any
-    """(samples,) of the elimination of the cubic splines"""
+    """(samples,) gains of the elimination of the cubic splines"""
 
 
 def new_room(rows: int, samples: int) -> Room:
@@ -162,9 +166,20 @@ def new_room(rows: int, samples: int) -> Room:
         np.zeros((rows, ORDER)),
         np.zeros(rows),
         np.zeros(ORDER),
-        np.zeros((9, ORDER)),
+        np.zeros((ORDER, POSE_WIDTH)),
+        np.zeros((3, ORDER)),
+        np.zeros(POSE_WIDTH),
         np.zeros(POSE_WIDTH),
         np.zeros((8, 3, 3)),
         np.zeros((12, 3)),
-        *(np.zeros(samples) for _ in range(5)),
+        *(np.zeros(samples) for _ in range(4)),
+        elimination(samples),
     )
+
+
+def elimination(count: int) -> Any:
+    """(count,) inverse pivots of the rows (1, 2), (1, 4, 1), (1, 4, 1) … of a cubic spline's slopes, "not-a-knot"."""
+    gain = np.full(count, 2.0)
+    for i in range(1, count):
+        gain[i] = 1.0 / (4.0 - gain[i - 1])
+    return gain

@@ -6,10 +6,22 @@ import math
 
 from swingbeam.beam.compiled import piece
 
-from .batch_layout import BULGE, CENTRE, HALF_HEIGHT, HALF_WIDTH, NORMAL, ROLL, TOE, UP
-from .batch_layout import EDGE_FIRST, ENDS_BEFORE_DOWNSWING, ENDS_EARLY, NO_REASON, PASSED_BY
-from .row_kernels import POSITION, ROTATION, open_place, open_turn, tip_turn
-from .spline_kernels import horner
+from .batch_layout import (
+    BULGE,
+    CENTRE,
+    EDGE_FIRST,
+    ENDS_BEFORE_DOWNSWING,
+    ENDS_EARLY,
+    HALF_HEIGHT,
+    HALF_WIDTH,
+    NO_REASON,
+    NORMAL,
+    PASSED_BY,
+    ROLL,
+    TOE,
+    UP,
+)
+from .row_kernels import POSITION, ROTATION, open_place, open_turn, place_at, tip_turn
 
 TIME_TOLERANCE = 1e-12
 """s"""
@@ -69,31 +81,38 @@ def _row_turn(row, turn):
 
 
 @piece
-def _overlap_within(t, row, swing, face, ball, instant, place, turns, vectors):
+def _overlap_within(t, row, swing, face, ball, instant, room):
     """`penetration` at an instant of the opened step that begins at a row."""
     if instant < swing.top:
         return -1.0
     x = (instant - t[row]) / (t[row + 1] - t[row])
-    tip_turn(place, x, turns[0], vectors[4], turns[3], turns[4])
-    return _overlap(swing, face, ball, horner(place[0], x), horner(place[1], x), horner(place[2], x), turns[4])
+    pose_within(x, room)
+    return _overlap(swing, face, ball, room.here[0], room.here[1], room.here[2], room.turns[4])
 
 
 @piece
-def open_step(t, run, row, place, turns, vectors):
+def open_step(t, run, row, room):
     """Ready for instants between a row and the next one."""
     h = t[row + 1] - t[row]
-    open_place(h, run[row], run[row + 1], place)
-    open_turn(h, run[row], run[row + 1], place, turns, vectors)
+    open_place(h, run[row], run[row + 1], room.place)
+    open_turn(h, run[row], run[row + 1], room.twirl, room.turns, room.vectors)
 
 
 @piece
-def _root(t, row, swing, face, ball, place, turns, vectors):
+def pose_within(x, room):
+    """The tip at x within the opened step: position in room.here, rotation in room.turns[4], φ in room.vectors[4]."""
+    place_at(room.place, x, room.here)
+    tip_turn(room.twirl, x, room.turns[0], room.vectors[4], room.turns[3], room.turns[4])
+
+
+@piece
+def _root(t, row, swing, face, ball, room):
     """The instant of contact within an opened step: Brent's method (Brent 1973, Algorithms for Minimization without
     Derivatives, ch. 4), which also finds where `penetration` jumps."""
     a = t[row]
     b = t[row + 1]
-    fa = _overlap_within(t, row, swing, face, ball, a, place, turns, vectors)
-    fb = _overlap_within(t, row, swing, face, ball, b, place, turns, vectors)
+    fa = _overlap_within(t, row, swing, face, ball, a, room)
+    fb = _overlap_within(t, row, swing, face, ball, b, room)
     if fa > 0.0:
         return a
     if fb <= 0.0:
@@ -150,19 +169,19 @@ def _root(t, row, swing, face, ball, place, turns, vectors):
             b += step
         else:
             b += tolerance if half > 0.0 else -tolerance
-        fb = _overlap_within(t, row, swing, face, ball, b, place, turns, vectors)
+        fb = _overlap_within(t, row, swing, face, ball, b, room)
     return b
 
 
 @piece
-def _left(t, run, first, rows, swing, face, ball, turns):
+def _left(t, run, first, rows, swing, face, ball, turn):
     """How near the face came to the ball after an instant, m; negative when the run ends before it."""
     least = -1.0
     for i in range(first, rows):
         if t[i] >= swing.top:
-            _row_turn(run[i], turns[4])
+            _row_turn(run[i], turn)
             p = run[i, POSITION : POSITION + 3]
-            n, u, v = ball_before(face, ball, p[0], p[1], p[2], turns[4])
+            n, u, v = ball_before(face, ball, p[0], p[1], p[2], turn)
             gap = abs(_from_arc(_from_arc(n, u, face[BULGE]), v, face[ROLL]) - swing.ball_radius)
             if least < 0.0 or gap < least:
                 least = gap
@@ -170,10 +189,10 @@ def _left(t, run, first, rows, swing, face, ball, turns):
 
 
 @piece
-def find_contact(t, run, first, rows, swing, face, ball, place, turns, vectors):
+def find_contact(t, run, first, rows, swing, face, ball, room):
     """First contact: instant, the row before it, reason, and (toe, up) of the face where a ball is missed or the gap.
 
-    The step that holds the instant is left open in `place` and `turns[0]`, the tip's rotation in `turns[4]`.
+    The step that holds the instant is left open in the room.
     """
     row = -1
     before = math.nan
@@ -186,27 +205,25 @@ def find_contact(t, run, first, rows, swing, face, ball, place, turns, vectors):
             far = abs(ball[0] - p0) + abs(ball[1] - p1) + abs(ball[2] - p2)
             reach = abs(face[CENTRE]) + abs(face[CENTRE + 1]) + abs(face[CENTRE + 2]) + swing.reach
             if far < 2.0 * reach:
-                _row_turn(run[i], turns[4])
-                value = _overlap(swing, face, ball, p0, p1, p2, turns[4])
+                _row_turn(run[i], room.turns[4])
+                value = _overlap(swing, face, ball, p0, p1, p2, room.turns[4])
         if before <= 0.0 and value > 0.0:
             row = i - 1
             break
         before = value
     if row >= 0:
-        open_step(t, run, row, place, turns, vectors)
-        time = _root(t, row, swing, face, ball, place, turns, vectors)
+        open_step(t, run, row, room)
+        time = _root(t, row, swing, face, ball, room)
     elif abs(before) < swing.touch:
         row = rows - 2
-        open_step(t, run, row, place, turns, vectors)
+        open_step(t, run, row, room)
         time = t[rows - 1]
     else:
-        left = _left(t, run, first, rows, swing, face, ball, turns)
+        left = _left(t, run, first, rows, swing, face, ball, room.turns[4])
         return math.nan, -1, ENDS_BEFORE_DOWNSWING if left < 0.0 else ENDS_EARLY, left, math.nan
     x = (time - t[row]) / (t[row + 1] - t[row])
-    tip_turn(place, x, turns[0], vectors[4], turns[3], turns[4])
-    n, u, v = ball_before(
-        face, ball, horner(place[0], x), horner(place[1], x), horner(place[2], x), turns[4]
-    )
+    pose_within(x, room)
+    n, u, v = ball_before(face, ball, room.here[0], room.here[1], room.here[2], room.turns[4])
     toe, up, gap, _, _ = strike_at(face, swing.ball_radius, n, u, v)
     if not abs(gap) <= swing.touch:
         return math.nan, -1, EDGE_FIRST, math.nan, math.nan

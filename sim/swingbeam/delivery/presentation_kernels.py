@@ -8,7 +8,6 @@ from swingbeam.beam.compiled import piece
 from swingbeam.beam.rotations import exp_so3, quaternion_parts
 
 from .batch_layout import (
-    BULGE,
     CENTRE,
     FACE,
     FACE_TOE,
@@ -22,19 +21,19 @@ from .batch_layout import (
     HEIGHT,
     HOSEL,
     IMPACT,
+    IMPACT_WIDTH,
     LOFT,
     NORMAL,
-    ROLL,
+    TIME,
     TIP_INERTIA,
     TIP_MASS,
     TIP_OFFSET,
-    TIME,
     TOE,
     UP,
 )
-from .contact_kernels import ball_before, open_step, strike_at
-from .row_kernels import bend_along, motion_turn, quintic_rate, tip_omega, tip_turn
-from .spline_kernels import horner, pose_at
+from .contact_kernels import ball_before, open_step, pose_within, strike_at
+from .row_kernels import bend_along, motion_turn, quintic_rate, tip_omega
+from .spline_kernels import pose_at
 
 
 @piece
@@ -111,23 +110,23 @@ def present(t, run, row, swing, face, tip, ball, room, figures, meeting):
     vectors = room.vectors
     place = room.place
     impact = figures[TIME]
-    open_step(t, run, row, place, turns, vectors)
+    open_step(t, run, row, room)
     h = t[row + 1] - t[row]
     x = (impact - t[row]) / h
     turn = turns[4]
-    tip_turn(place, x, turns[0], vectors[4], turns[3], turn)
+    pose_within(x, room)
     omega = vectors[5]
-    tip_omega(place, x, h, vectors[4], turns[1], omega)
+    tip_omega(room.twirl, x, h, vectors[4], turns[1], omega)
     velocity = vectors[6]
     for i in range(3):
-        velocity[i] = quintic_rate(place[i], x) / h
-    p0 = horner(place[0], x)
-    p1 = horner(place[1], x)
-    p2 = horner(place[2], x)
+        velocity[i] = quintic_rate(place[:, i], x) / h
+    p0 = room.here[0]
+    p1 = room.here[1]
+    p2 = room.here[2]
 
     # The grip: reference pose, pose as it yields, the tip in it.
     for i in range(3):
-        vectors[0, i] = horner(place[3 + i], x)
+        vectors[0, i] = room.here[3 + i]
     pose_at(swing.breaks, swing.motion, impact, swing.motion.shape[0] - 1, room.pose)
     reference = turns[0]
     root = turns[2]
@@ -247,7 +246,7 @@ def present(t, run, row, swing, face, tip, ball, room, figures, meeting):
             meeting[HEAD_INERTIA + 3 * i + j] = total
     meeting[HEAD_MASS] = tip[TIP_MASS]
     meeting[HEIGHT] = max(ball[2] - swing.ball_radius, 0.0)
-    for k in range(IMPACT, IMPACT + 17):
-        if not math.isfinite(figures[k]):
-            return False
-    return True
+    size = 0.0
+    for k in range(IMPACT, IMPACT + IMPACT_WIDTH):
+        size += abs(figures[k])
+    return size < math.inf

@@ -8,6 +8,7 @@ from swingbeam.beam import history
 from swingbeam.beam.compiled import piece
 from swingbeam.beam.rotations import exp_so3, log_so3, right_jacobian, series, series_slopes
 
+from .batch_layout import POSE_WIDTH
 from .spline_kernels import horner
 
 POSITION = history.TIP_POSITION.start
@@ -38,14 +39,12 @@ def _quintic(h, p0, v0, a0, p1, v1, a1, power):
 @piece
 def quintic_rate(power, x):
     """Derivative of a quintic with respect to x."""
-    return power[1] + x * (
-        2.0 * power[2] + x * (3.0 * power[3] + x * (4.0 * power[4] + x * 5.0 * power[5]))
-    )
+    return power[1] + x * (2.0 * power[2] + x * (3.0 * power[3] + x * (4.0 * power[4] + x * 5.0 * power[5])))
 
 
 @piece
 def open_place(h, a, b, place):
-    """Tip position and θ between the rows a and b, h (s) apart, as powers of x into place[0:6]."""
+    """Tip position and θ between the rows a and b, h (s) apart, as powers of x into place (ORDER, POSE_WIDTH)."""
     for k in range(3):
         _quintic(
             h,
@@ -55,7 +54,7 @@ def open_place(h, a, b, place):
             b[POSITION + k],
             b[VELOCITY + k],
             b[ACCELERATION + k],
-            place[k],
+            place[:, k],
         )
         _quintic(
             h,
@@ -65,7 +64,16 @@ def open_place(h, a, b, place):
             b[THETA + k],
             b[THETA_DOT + k],
             b[THETA_DDOT + k],
-            place[3 + k],
+            place[:, 3 + k],
+        )
+
+
+@piece
+def place_at(place, x, here):
+    """Tip position and θ at x within an opened step into here (POSE_WIDTH,)."""
+    for k in range(POSE_WIDTH):
+        here[k] = place[0, k] + x * (
+            place[1, k] + x * (place[2, k] + x * (place[3, k] + x * (place[4, k] + x * place[5, k])))
         )
 
 
@@ -115,8 +123,8 @@ def _rate_term(theta, rate, out):
 
 
 @piece
-def open_turn(h, a, b, place, turns, vectors):
-    """The tip's rotation between the rows a and b: rotation vector from a's, as powers of x into place[6:9].
+def open_turn(h, a, b, twirl, turns, vectors):
+    """The tip's rotation between the rows a and b: rotation vector from a's, as powers of x into twirl (3, ORDER).
 
     turns[0] holds a's rotation afterwards; turns[1:3] and vectors[0:4] are room.
     """
@@ -139,14 +147,14 @@ def open_turn(h, a, b, place, turns, vectors):
         vectors[2, k] = b[OMEGA_DOT + k] - vectors[2, k]
     _solve(turns[2], vectors[2], vectors[3])
     for k in range(3):
-        _quintic(h, 0.0, a[OMEGA + k], a[OMEGA_DOT + k], turn[k], vectors[1, k], vectors[3, k], place[6 + k])
+        _quintic(h, 0.0, a[OMEGA + k], a[OMEGA_DOT + k], turn[k], vectors[1, k], vectors[3, k], twirl[k])
 
 
 @piece
-def tip_turn(place, x, first, vector, turn, out):
+def tip_turn(twirl, x, first, vector, turn, out):
     """Rotation of the tip (3, 3) at x within an opened step; vector (3,) keeps φ, turn (3, 3) is room."""
     for k in range(3):
-        vector[k] = horner(place[6 + k], x)
+        vector[k] = horner(twirl[k], x)
     exp_so3(vector, turn)
     for i in range(3):
         for j in range(3):
@@ -154,12 +162,12 @@ def tip_turn(place, x, first, vector, turn, out):
 
 
 @piece
-def tip_omega(place, x, h, vector, jacobian, out):
+def tip_omega(twirl, x, h, vector, jacobian, out):
     """Angular velocity (3,) rad/s, tip axes, at x within an opened step of h s; vector holds φ there."""
     right_jacobian(vector, jacobian)
-    r0 = quintic_rate(place[6], x) / h
-    r1 = quintic_rate(place[7], x) / h
-    r2 = quintic_rate(place[8], x) / h
+    r0 = quintic_rate(twirl[0], x) / h
+    r1 = quintic_rate(twirl[1], x) / h
+    r2 = quintic_rate(twirl[2], x) / h
     for i in range(3):
         out[i] = jacobian[i, 0] * r0 + jacobian[i, 1] * r1 + jacobian[i, 2] * r2
 

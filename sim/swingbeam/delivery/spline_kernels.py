@@ -12,7 +12,7 @@ import math
 
 from swingbeam.beam.compiled import piece
 
-from .batch_layout import ORDER
+from .batch_layout import ORDER, POSE_WIDTH
 
 BAND = 4
 """Diagonals beside the main one that the collocation of a quintic spline with these ends can fill."""
@@ -146,34 +146,32 @@ def pose_at(breaks, pieces, t, hint, pose):
         i += 1
     u = t - breaks[i]
     p = pieces[i]
-    for k in range(p.shape[1]):
+    for k in range(POSE_WIDTH):
         pose[k] = p[0, k] + u * (p[1, k] + u * (p[2, k] + u * (p[3, k] + u * (p[4, k] + u * p[5, k]))))
     return i
 
 
 @piece
 def cubic_slopes(count, h, value, gain, slope):
-    """Slopes (count,) of the cubic spline through evenly spaced values; `gain` is that of `elimination`."""
+    """Slopes (count,) of the cubic spline through evenly spaced values; `gain` is that of
+    `batch_layout.elimination`."""
     third = 3.0 / h
     slope[0] = (5.0 * (value[1] - value[0]) + (value[2] - value[1])) / (2.0 * h)
     last = count - 1
     for i in range(1, last):
         slope[i] = (third * (value[i + 1] - value[i - 1]) - slope[i - 1]) * gain[i]
     end = (5.0 * (value[last] - value[last - 1]) + (value[last - 1] - value[last - 2])) / (2.0 * h)
-    slope[last] = (end - 2.0 * slope[last - 1]) * gain[last]
+    slope[last] = (end - 2.0 * slope[last - 1]) / (1.0 - 2.0 * gain[last - 1])
     for i in range(last - 1, 0, -1):
         slope[i] -= gain[i] * slope[i + 1]
     slope[0] -= 2.0 * slope[1]
 
 
 @piece
-def elimination(count, gain):
-    """Inverse pivots of the system for the slopes: rows (1, 2), (1, 4, 1) …, (2, 1) with "not-a-knot" ends."""
-    above = 2.0
-    for i in range(1, count - 1):
-        gain[i] = 1.0 / (4.0 - above)
-        above = gain[i]
-    gain[count - 1] = 1.0 / (1.0 - 2.0 * above)
+def turns_nowhere(h, y0, y1, s0, s1):
+    """Whether a cubic piece surely does not turn: its slope, a quadratic, lies within its three Bernstein ordinates."""
+    middle = 3.0 * (y1 - y0) - h * (s0 + s1)
+    return (s0 > 0.0 and s1 > 0.0 and middle > 0.0) or (s0 < 0.0 and s1 < 0.0 and middle < 0.0)
 
 
 @piece

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from swingbeam.beam.compiled import piece
-from swingbeam.beam.rotations import series
 
 from .batch_layout import (
     BEND_AT_IMPACT,
@@ -27,32 +26,47 @@ from .batch_layout import (
     STRAIGHT,
     STRAIGHT_CODE,
 )
-from .row_kernels import bend_along, motion_turn, open_place, row_before
+from .row_kernels import bend_along, motion_turn, open_place, place_at, row_before
 from .spline_kernels import (
     cubic,
     cubic_powers,
     cubic_root,
     cubic_slopes,
-    elimination,
     horner,
     pose_at,
     spline_powers,
     turning_points,
+    turns_nowhere,
 )
 
+
 @piece
-def deflection_along(place, x, pose, turn, direction):
+def _turn_series(t):
+    """sin φ/φ and (1 − cos φ)/φ² of t = φ²: the part of `rotations.series` that a direction needs."""
+    if t < 0.02:
+        a = 1.0 + t * (-1 / 6 + t * (1 / 120 + t * (-1 / 5040 + t * (1 / 362880 - t / 39916800))))
+        b = 0.5 + t * (-1 / 24 + t * (1 / 720 + t * (-1 / 40320 + t * (1 / 3628800 - t / 479001600))))
+    else:
+        angle = math.sqrt(t)
+        a = math.sin(angle) / angle
+        half = math.sin(0.5 * angle) / angle
+        b = 2.0 * half * half
+    return a, b
+
+
+@piece
+def deflection_along(here, pose, turn, direction):
     """In-plane bend, m: the deflection from the yielded grip's tangent along e.
 
     With the tip at w from the root and the tangent τ: e·w − (e·τ)(τ·w), the same as e·(w − τ(τ·w)).
     """
-    w0 = horner(place[0], x) - pose[0]
-    w1 = horner(place[1], x) - pose[1]
-    w2 = horner(place[2], x) - pose[2]
-    p = horner(place[3], x)
-    q = horner(place[4], x)
-    r = horner(place[5], x)
-    a, b, _ = series(p * p + q * q + r * r)
+    w0 = here[0] - pose[0]
+    w1 = here[1] - pose[1]
+    w2 = here[2] - pose[2]
+    p = here[3]
+    q = here[4]
+    r = here[5]
+    a, b = _turn_series(p * p + q * q + r * r)
     s0 = 1.0 - b * (q * q + r * r)
     s1 = b * p * q + a * r
     s2 = b * p * r - a * q
@@ -87,7 +101,8 @@ def sample(t, run, rows, first, sound, swing, impact, count, h, room):
         piece_at = pose_at(swing.breaks, swing.motion, instant, piece_at, room.pose)
         motion_turn(room.pose, room.turns[0])
         bend_along(swing.normal, room.turns[0], room.vectors[0])
-        room.bend[i] = deflection_along(room.place, since / step, room.pose, room.turns[0], room.vectors[0])
+        place_at(room.place, since / step, room.here)
+        room.bend[i] = deflection_along(room.here, room.pose, room.turns[0], room.vectors[0])
         room.energy[i] = horner(power, since)
 
 
@@ -105,6 +120,8 @@ def _extreme(count, h, value, slope, start, sign):
     for i in range(first, count - 1):
         s0 = slope[i]
         s1 = slope[i + 1]
+        if first < i < count - 2 and turns_nowhere(h, value[i], value[i + 1], s0, s1):
+            continue
         c0, c1, c2, c3 = cubic_powers(h, value[i], value[i + 1], s0, s1)
         low = start - i * h if i == first else 0.0
         if i == first:
@@ -135,6 +152,10 @@ def _largest_rate(count, h, value, slope):
     best = slope[0]
     best_at = 0.0
     for i in range(count - 1):
+        # The slope, a quadratic, peaks inside only where its Bernstein ordinates rise, then fall.
+        middle = 3.0 * (value[i + 1] - value[i]) / h - slope[i] - slope[i + 1]
+        if (middle < slope[i]) == (slope[i + 1] < middle) and slope[i + 1] <= best:
+            continue
         _, c1, c2, c3 = cubic_powers(h, value[i], value[i + 1], slope[i], slope[i + 1])
         end = c2 + 3.0 * c3 * h
         if c2 > 0.0 and end < 0.0:
@@ -224,7 +245,6 @@ def read_samples(count, h, downswing, late_part, room, figures, codes):
     end = h * (count - 1)
     bend = room.bend
     slope = room.bend_slope
-    elimination(count, room.gain)
     cubic_slopes(count, h, bend, room.gain, slope)
     at_impact = bend[count - 1]
     figures[BEND_AT_IMPACT] = at_impact
