@@ -159,7 +159,7 @@ class Room(NamedTuple):
 
 def new_room(rows: int, samples: int) -> Room:
     """Room for runs of up to `rows` rows and `samples` samples of the downswing."""
-    return Room(
+    return Room(  # type: ignore[call-arg]
         np.full(5, np.nan),
         np.zeros((rows, ORDER, ORDER)),
         np.zeros((rows, ORDER)),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from swingbeam.beam import TipBody, natural_frequencies
-from swingbeam.shaft.shaft import Shaft, cut
+from swingbeam.shaft.shaft import Shaft, cut, cut_stations
 
 BENCH_CLAMP = 5.0 * 0.0254
 """m of the butt held; common practice, no source."""
@@ -30,14 +32,24 @@ def bending_frequency(shaft: Shaft, clamp: float = BENCH_CLAMP, tip_mass: float 
     return float(natural_frequencies(profile, TipBody(tip_mass), count=1, solver="curvature")[0])
 
 
+def bending_frequencies(
+    shafts: Sequence[Shaft], clamp: float = BENCH_CLAMP, tip_mass: float = BENCH_TIP_MASS
+) -> NDArray[np.float64]:
+    """(k,) Hz: `bending_frequency` of many shafts, compiled; the same to round-off."""
+    from swingbeam.beam.many import bending_frequencies as first_frequencies  # compiles, where studies ask for it
+
+    blocks = [cut_stations(shaft, clamp, shaft.raw_length) for shaft in shafts]
+    return first_frequencies(blocks, tip_mass)
+
+
 def twist_compliance(shaft: Shaft, start: float, end: float) -> float:
     """∫ ds/GJ between two distances (m) from the butt, rad/(N·m); exact for GJ linear between stations.
 
     A linear piece from a to b over the length h gives h ln(b/a)/(b − a) (elementary integral).
     """
-    profile = cut(shaft, start, end)
-    left, length = profile.gj[:-1], np.diff(profile.s)
-    change = np.diff(profile.gj) / left
+    block = cut_stations(shaft, start, end)
+    left, length = block[:-1, 3], np.diff(block[:, 0])
+    change = np.diff(block[:, 3]) / left
     nearly_uniform = np.abs(change) < 1e-8
     some = np.where(nearly_uniform, 1.0, change)
     factor = np.where(nearly_uniform, 1.0 - 0.5 * change, np.log1p(some) / some)
