@@ -232,20 +232,16 @@ def prepare_many(
     stacks = []
     for intervals in np.unique(lengths):
         cases = np.flatnonzero(lengths == intervals)
-        stacked = [np.stack([made[i][field] for i in cases]) for field in range(len(Tables._fields))]
-        stacks.append(
-            Stack(
-                cases,
-                CurvatureModel(
-                    *stacked,
-                    viscosity=np.ascontiguousarray(viscosities[cases], dtype=float),
-                    tip=np.ascontiguousarray(tips[cases], dtype=float),
-                    root_inertia=np.ascontiguousarray(inertia[cases]),
-                    gravity=np.ascontiguousarray(down[cases]),
-                    links=np.zeros((cases.size, 0, LINK_WIDTH)),
-                ),
-            )
+        stacked = Tables(*(np.stack([made[i][field] for i in cases]) for field in range(len(Tables._fields))))
+        model = CurvatureModel(
+            **stacked._asdict(),
+            viscosity=np.ascontiguousarray(viscosities[cases], dtype=float),
+            tip=np.ascontiguousarray(tips[cases], dtype=float),
+            root_inertia=np.ascontiguousarray(inertia[cases]),
+            gravity=np.ascontiguousarray(down[cases]),
+            links=np.zeros((cases.size, 0, LINK_WIDTH)),
         )
+        stacks.append(Stack(cases, model))
     return stacks
 
 
