@@ -90,6 +90,23 @@ TIP_OFFSET = 1
 TIP_INERTIA = 4
 TIP_WIDTH = 13
 
+# Entries of a row of `laws`: blow.ContactLaw.
+RESTITUTION, FALL, FRICTION, TANGENTIAL, APPROACH_AT = range(5)
+LAW_WIDTH = 5
+
+# Entries of `air`: what balls and their flight have in common; SI.
+BALL_MASS, RADIUS, BALL_INERTIA = range(3)
+DENSITY, VISCOSITY = 3, 4
+AIR_SPEED = 5  # (3) of the wind, world
+DRAG, DRAG_SPIN, DRAG_WAVE, LIFT, DECAY = range(8, 13)
+GRAVITY, TOLERANCE = 13, 14
+AIR_WIDTH = 15
+LONGEST = 60.0
+"""s; `flight.LONGEST`"""
+
+SHOT_OK, SHOT_FACE_LEAVES, SHOT_NO_END, SHOT_INTO_GROUND, SHOT_NO_LANDING, SHOT_NO_MEETING = range(6)
+SHOT_WIDTH = 12
+
 POSE_WIDTH = 8
 """Position and quaternion of a motion, and a nought: as many as fill the registers of a processor."""
 ORDER = 6
