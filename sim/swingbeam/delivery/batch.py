@@ -124,8 +124,12 @@ def tip_row(tip: TipBody) -> Array:
 
 def new_room(t: Array, swing: at.SwingTable) -> at.Room:
     """Room for one thread to read runs in that have the instants t (n,), s."""
-    samples = math.ceil(max(float(t[-1]) - swing.top, 0.0) / SAMPLING) + 12
-    return at.new_room(t.size, samples)
+    return at.new_room(t.size, samples_of(t, swing))
+
+
+def samples_of(t: Array, swing: at.SwingTable) -> int:
+    """Samples that the longest downswing within the instants t can have."""
+    return math.ceil(max(float(t[-1]) - swing.top, 0.0) / SAMPLING) + 12
 
 
 def read_figures(
@@ -169,6 +173,9 @@ def read_figures(
         if found != wanted:
             raise InputError(f"read_figures: {name} has shape {found}; {wanted} is needed")
     made = new_readings(k, before.size) if out is None else out
+    own = new_room(t, swing) if room is None else room
+    if own.bend.size < samples_of(t, swing) or own.spline.size < n:
+        raise InputError("read_figures: the room was made for shorter runs")
     first = max(int(np.searchsorted(t, swing.top)) - ROWS_BEFORE_TOP, 0)
     read_runs(
         t,
@@ -181,7 +188,7 @@ def read_figures(
         targets.tips,
         targets.balls,
         before,
-        new_room(t, swing) if room is None else room,
+        own,
         *made,
     )
     return made

@@ -11,6 +11,7 @@ from swingbeam.beam.rotations import exp_so3
 from .batch_layout import (
     CODES_WIDTH,
     DROOP,
+    EDGE_FIRST,
     FAILED,
     FIGURES_WIDTH,
     HAND_COUPLE,
@@ -146,87 +147,73 @@ def _curves(t, run, rows, first, sound, swing, impact, before, room, curves):
 
 
 @piece
-def _read(t, run, rows, first, swing, sampling, late_part, face, tip, ball, before, room, figures, codes, meeting):
-    """Figures of one run but for the curves; returns its rows that splines go through, or 0 without contact."""
-    sound = _sound(run, first, rows)
-    figures[SOUND_ROWS] = sound
-    codes[STATUS] = FAILED
-    codes[WHY] = RUN_NOT_FINITE
-    if sound - first < LEAST_ROWS:
-        return 0
-    time, row, why, one, two = find_contact(t, run, first, sound, swing, face, ball, room)
-    if row < 0:
-        if sound == rows or why < 3:
-            codes[STATUS] = MISSED
-            codes[WHY] = why
-            if why == PASSED_BY:
-                figures[MISS_TOE] = one
-                figures[MISS_UP] = two
-            else:
-                figures[MISS_GAP] = one
-        return 0
-    figures[TIME] = time
-    count = max(math.ceil((time - swing.top) / sampling), 8) + 1
-    if count > room.bend.shape[0]:
-        return 0
-    through = sound - first
-    grid = room.grid
-    same = grid[0] == through and grid[1] == first and grid[2] == t[first] and grid[3] == t[first + 1]
-    if not (same and grid[4] == t[sound - 1]):
-        open_grid(t, first, through, room.basis, room.lower, room.upper)
-        grid[0] = through
-        grid[1] = first
-        grid[2] = t[first]
-        grid[3] = t[first + 1]
-        grid[4] = t[sound - 1]
-    for i in range(through):
-        room.spline[i] = run[first + i, BEND_ENERGY] + run[first + i, TWIST_ENERGY]
-    solve_grid(through, room.lower, room.upper, room.spline)
-    h = (time - swing.top) / (count - 1)
-    sample(t, run, sound, first, through, swing, time, count, h, room)
-    read_samples(count, h, swing.downswing, late_part, room, figures, codes)
-    codes[STATUS] = OK
-    codes[WHY] = NO_REASON
-    if not present(t, run, row, swing, face, tip, ball, room, figures, meeting):
-        codes[STATUS] = FAILED
-        codes[WHY] = NOT_FINITE
-        return 0
-    return through
+def _fresh(codes, figures, meeting):
+    """Nothing is known yet."""
+    for i in range(CODES_WIDTH):
+        codes[i] = 0
+    for i in range(FIGURES_WIDTH):
+        figures[i] = math.nan
+    for i in range(MEETING_WIDTH):
+        meeting[i] = math.nan
 
 
 @kernel
 def read_runs(t, runs, rows, first, swing, law, faces, tips, balls, before, room, figures, codes, meeting, curves):
     """Figures of runs on one grid of instants; see `batch.read_figures` for shapes and units.
 
-    rows (k,): how many rows of each count; law (2,): sampling and late part of `unload`.
+    rows (k,): how many rows of each count; law (2,): sampling and late part of `unload`. The room has the samples of
+    the longest run. One function, since every level of calls compiles what is below it once more.
     """
     for case in range(runs.shape[0]):
-        for i in range(FIGURES_WIDTH):
-            figures[case, i] = math.nan
-        for i in range(CODES_WIDTH):
-            codes[case, i] = 0
-        for i in range(MEETING_WIDTH):
-            meeting[case, i] = math.nan
+        run = runs[case]
+        figure = figures[case]
+        code = codes[case]
+        _fresh(code, figure, meeting[case])
         for i in range(curves.shape[1]):
             for j in range(curves.shape[2]):
                 curves[case, i, j] = math.nan
-        through = _read(
-            t,
-            runs[case],
-            rows[case],
-            first,
-            swing,
-            law[0],
-            law[1],
-            faces[case],
-            tips[case],
-            balls[case],
-            before,
-            room,
-            figures[case],
-            codes[case],
-            meeting[case],
-        )
-        if through > 0 and before.shape[0] > 0:
-            sound = first + through
-            _curves(t, runs[case], sound, first, through, swing, figures[case, TIME], before, room, curves[case])
+        sound = _sound(run, first, rows[case])
+        through = sound - first
+        figure[SOUND_ROWS] = sound
+        code[STATUS] = FAILED
+        code[WHY] = RUN_NOT_FINITE
+        if through < LEAST_ROWS:
+            continue
+        time, row, why, one, two = find_contact(t, run, first, sound, swing, faces[case], balls[case], room)
+        if row < 0:
+            if sound == rows[case] or why in (EDGE_FIRST, PASSED_BY):
+                code[STATUS] = MISSED
+                code[WHY] = why
+                if why == PASSED_BY:
+                    figure[MISS_TOE] = one
+                    figure[MISS_UP] = two
+                else:
+                    figure[MISS_GAP] = one
+            continue
+        figure[TIME] = time
+        grid = room.grid
+        same = grid[0] == through and grid[1] == first and grid[2] == t[first] and grid[3] == t[first + 1]
+        if not (same and grid[4] == t[sound - 1]):
+            open_grid(t, first, through, room.basis, room.lower, room.upper)
+            grid[0] = through
+            grid[1] = first
+            grid[2] = t[first]
+            grid[3] = t[first + 1]
+            grid[4] = t[sound - 1]
+        for i in range(through):
+            room.spline[i] = run[first + i, BEND_ENERGY] + run[first + i, TWIST_ENERGY]
+        solve_grid(through, room.lower, room.upper, room.spline)
+        count = max(math.ceil((time - swing.top) / law[0]), 8) + 1
+        h = (time - swing.top) / (count - 1)
+        sample(t, run, sound, first, through, swing, time, count, h, room)
+        read_samples(count, h, swing.downswing, law[1], room, figure, code)
+        if not present(t, run, row, swing, faces[case], tips[case], balls[case], room, figure, meeting[case]):
+            _fresh(code, figure, meeting[case])
+            figure[SOUND_ROWS] = sound
+            code[STATUS] = FAILED
+            code[WHY] = NOT_FINITE
+            continue
+        code[STATUS] = OK
+        code[WHY] = NO_REASON
+        if before.shape[0] > 0:
+            _curves(t, run, sound, first, through, swing, time, before, room, curves[case])
