@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from swingbeam.shaft.clamped import bending_frequencies, bending_frequency, twist_frequency
+from swingbeam.shaft.clamped import bench_frequencies, bending_frequency, twist_frequency
 from swingbeam.shaft.shaft import Shaft
 
 
@@ -33,11 +33,7 @@ def viscosities(shafts: Sequence[Shaft]) -> NDArray[np.float64]:
     places = {id(shaft): place for place, shaft in reversed(list(enumerate(shafts)))}
     some = sorted(places.values())
     out = np.zeros((len(shafts), 2))
-    bending = [i for i in some if shafts[i].bend_damping > 0.0]
-    if bending:
-        frequencies = bending_frequencies([shafts[i] for i in bending])
-        out[bending, 0] = [shafts[i].bend_damping for i in bending] / (math.pi * frequencies)
-    for i in some:
-        if shafts[i].twist_damping > 0.0:
-            out[i, 1] = shafts[i].twist_damping / (math.pi * twist_frequency(shafts[i]))
+    if some:
+        ratios = np.array([(shafts[i].bend_damping, shafts[i].twist_damping) for i in some])
+        out[some] = ratios / (math.pi * np.column_stack(bench_frequencies([shafts[i] for i in some])))
     return out[[places[id(shaft)] for shaft in shafts]]

@@ -32,14 +32,18 @@ def bending_frequency(shaft: Shaft, clamp: float = BENCH_CLAMP, tip_mass: float 
     return float(natural_frequencies(profile, TipBody(tip_mass), count=1, solver="curvature")[0])
 
 
-def bending_frequencies(
-    shafts: Sequence[Shaft], clamp: float = BENCH_CLAMP, tip_mass: float = BENCH_TIP_MASS
-) -> NDArray[np.float64]:
-    """(k,) Hz: `bending_frequency` of many shafts, compiled; the same to round-off."""
-    from swingbeam.beam.many import bending_frequencies as first_frequencies  # compiles, where studies ask for it
+def bench_frequencies(
+    shafts: Sequence[Shaft],
+    clamp: float = BENCH_CLAMP,
+    tip_mass: float = BENCH_TIP_MASS,
+    tip_inertia: float = BENCH_TWIST_INERTIA,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(k,) Hz each: `bending_frequency` and `twist_frequency` of many shafts, compiled; the same to round-off."""
+    from swingbeam.beam.many import bending_frequencies  # compiles, where studies ask for it
 
     blocks = [cut_stations(shaft, clamp, shaft.raw_length) for shaft in shafts]
-    return first_frequencies(blocks, tip_mass)
+    compliance = np.array([_compliance(block) for block in blocks])
+    return bending_frequencies(blocks, tip_mass), 1.0 / (2.0 * math.pi * np.sqrt(compliance * tip_inertia))
 
 
 def twist_compliance(shaft: Shaft, start: float, end: float) -> float:
@@ -47,7 +51,11 @@ def twist_compliance(shaft: Shaft, start: float, end: float) -> float:
 
     A linear piece from a to b over the length h gives h ln(b/a)/(b − a) (elementary integral).
     """
-    block = cut_stations(shaft, start, end)
+    return _compliance(cut_stations(shaft, start, end))
+
+
+def _compliance(block: NDArray[np.float64]) -> float:
+    """The same of a piece's stations."""
     left, length = block[:-1, 3], np.diff(block[:, 0])
     change = np.diff(block[:, 3]) / left
     nearly_uniform = np.abs(change) < 1e-8
