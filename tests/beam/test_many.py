@@ -11,6 +11,7 @@ from swingbeam.beam.curvature_tables import mass_rule, tables
 from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.beam.history import ROW_LENGTH
 from swingbeam.beam.many import (
+    Stations,
     TableStore,
     bending_frequencies,
     prepare_many,
@@ -108,6 +109,16 @@ def test_the_store_makes_what_is_equal_once():
     assert store.get([again])[0] is a
     store.get([drawn(1), drawn(3)])
     assert store.get([base])[0] is not a  # no more than two are kept
+
+
+def test_a_profile_in_numbers_is_the_same_profile():
+    base = drawn(0)
+    (wanted,) = TableStore().get([base])
+    store = TableStore()
+    (found,) = store.get([Stations(stations_of(base), base.spine_angle)])
+    for a, b in zip(found, wanted, strict=True):
+        np.testing.assert_array_equal(a, b)
+    assert store.get([base])[0] is found
 
 
 def test_a_curved_profile_is_made_the_readable_way():

@@ -36,6 +36,14 @@ MOST_TABLES = 4096
 """Kept by a `TableStore` at a time."""
 
 
+class Stations(NamedTuple):
+    """A profile as numbers only, for those who make many: what `Profile` would refuse is not looked for."""
+
+    rows: Array
+    """(n, 6) as of `stations_of`"""
+    spine_angle: float = 0.0
+
+
 def stations_of(profile: Profile) -> Array:
     """(n, 6): s (m), EI_0, EI_1, GJ (N·m²), mass (kg/m), rotary (kg·m) of a profile's stations."""
     return np.column_stack([profile.s, profile.ei, profile.gj, profile.mass, profile.rotary])
@@ -146,7 +154,7 @@ class TableStore:
         self._kept: OrderedDict[bytes, Tables] = OrderedDict()
         self._lock = Lock()
 
-    def get(self, profiles: Sequence[Profile]) -> list[Tables]:
+    def get(self, profiles: Sequence[Profile | Stations]) -> list[Tables]:
         """Tables of profiles in their order, those that are not known yet made together."""
         said = [_said(profile) for profile in profiles]
         blocks, keys = [block for block, _ in said], [key for _, key in said]
@@ -156,13 +164,17 @@ class TableStore:
         for i, key in enumerate(keys):
             if key not in known and key not in new:
                 new[key] = i
-        straight = {key: i for key, i in new.items() if not _curved(profiles[i])}
+        curved: dict[bytes, Profile] = {}
+        for key, i in new.items():
+            profile = profiles[i]
+            if isinstance(profile, Profile) and _curved(profile):
+                curved[key] = profile
+        straight = {key: i for key, i in new.items() if key not in curved}
         made = tables_of(
             [blocks[i] for i in straight.values()], [profiles[i].spine_angle for i in straight.values()], self.functions
         )
         known.update(zip(straight, made, strict=True))
-        for key in new.keys() - straight.keys():
-            profile = profiles[new[key]]
+        for key, profile in curved.items():
             known[key] = tables(profile, mass_rule(profile, points_of(self.functions)), self.functions)
         with self._lock:
             for key in new:
@@ -172,8 +184,10 @@ class TableStore:
         return [known[key] for key in keys]
 
 
-def _said(profile: Profile) -> tuple[Array, bytes]:
+def _said(profile: Profile | Stations) -> tuple[Array, bytes]:
     """A profile's stations, and all it says in one; remembered by it, since clubs of one shaft share it."""
+    if isinstance(profile, Stations):
+        return profile.rows, profile.rows.tobytes() + np.float64(profile.spine_angle).tobytes()
     if "said" not in profile.kept:
         block = stations_of(profile)
         profile.kept["said"] = block, block.tobytes() + np.float64(profile.spine_angle).tobytes() + _curved(profile)
@@ -195,7 +209,7 @@ class Stack(NamedTuple):
 
 
 def prepare_many(
-    profiles: Sequence[Profile],
+    profiles: Sequence[Profile | Stations],
     tips: Array,
     viscosities: Array,
     *,
