@@ -23,6 +23,7 @@ from .curvature_layout import CurvatureModel, new_workspace
 from .curvature_many_kernels import settle_cases
 from .curvature_tables import POINTS_PER_PIECE, Tables, mass_rule, tables
 from .errors import InputError
+from .frequency_kernels import fill_frequencies
 from .model import Profile
 from .root import StageInputs
 
@@ -140,7 +141,7 @@ def bending_frequencies(blocks: Sequence[Array], tip_mass: float, functions: int
     made = _fill(np.concatenate(blocks), first, (functions, 1), points_of((functions, 1)))
     out = np.zeros(len(blocks))
     room = np.zeros((4, functions, functions))
-    kernels.fill_frequencies(
+    fill_frequencies(
         first, 1, functions, float(tip_mass), made.rule, made.nodes, made.moments, made.stiffness, room, out
     )
     return out
