@@ -74,7 +74,7 @@ def prepare(
     points : nodes that carry the beam's mass; None: two more than the larger number of functions, at least 5
     links : table of the chain of joints that carries the root (`chain.DrivenChain.table`); None: none
     """
-    count = max(_LEAST_POINTS, max(functions) + 2) if points is None else int(points)
+    count = points_of(functions) if points is None else int(points)
     sizes = (int(functions[0]), int(functions[1]))
     # A club is run many times (hands, damping, bodies at its tip) on one profile.
     key = ("curvature", *sizes, count)
@@ -88,6 +88,11 @@ def prepare(
         np.zeros(3) if gravity is None else np.array(gravity, dtype=float),
         _NO_LINKS if links is None else links,
     )
+
+
+def points_of(functions: tuple[int, int]) -> int:
+    """Nodes that carry the beam's mass beside so many strain functions (bending a plane, twist)."""
+    return max(_LEAST_POINTS, max(functions) + 2)
 
 
 def _model(
@@ -108,7 +113,7 @@ def _model(
     )
 
 
-def _pack(inputs: StageInputs) -> Array:
+def pack(inputs: StageInputs) -> Array:
     """Stage inputs as one row of numbers an instant, in the order the kernels read."""
     n = inputs.t.size
     parts = (
@@ -174,6 +179,12 @@ def _settle(
     return x, work
 
 
+def settle_at_once(model: CurvatureModel, packed: Array, free: int) -> Array | None:
+    """Unknowns (free + n,) of the equilibrium under one row of packed inputs without other loads; None: not found."""
+    found = _settle(model, packed, free, np.zeros((model.length.size, 3)), np.zeros(3))
+    return None if found is None else found[0]
+
+
 def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> Any:
     """The state at the first instant and its row of the history.
 
@@ -190,7 +201,7 @@ def start(model: CurvatureModel, inputs: StageInputs, how: str, row: Array) -> A
     SimulationError
         No equilibrium was found.
     """
-    packed = _pack(inputs)[0]
+    packed = pack(inputs)[0]
     free = inputs.free.shape[2]
     state = new_state(free + model.stiffness.shape[0], model.length.size)
     time = float(inputs.t[0])
@@ -257,7 +268,7 @@ def holding_torques(model: CurvatureModel, inputs: StageInputs) -> Array:
     SimulationError
         No equilibrium was found.
     """
-    packed = _pack(inputs)[0]
+    packed = pack(inputs)[0]
     free = inputs.free.shape[2]
     state = new_state(free + model.stiffness.shape[0], model.length.size)
     state.x[:free] = model.links[:free, ANGLE]
@@ -276,7 +287,7 @@ def advance(model: CurvatureModel, state: Any, inputs: StageInputs, h: float, ro
     body axes at every row of the inputs, are written. At a failing step the state stays that of the step's
     start.
     """
-    return int(march(model, state, _pack(inputs), inputs.free.shape[2], float(h), rows, couples))
+    return int(march(model, state, pack(inputs), inputs.free.shape[2], float(h), rows, couples))
 
 
 def _still_inputs(acceleration: Array, omega: Array) -> Array:

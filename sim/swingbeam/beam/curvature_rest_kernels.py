@@ -37,7 +37,7 @@ def _dead_loads(work, forces, moment):
 
 
 @piece
-def _balance(model, inputs, free, x, still, forces, moment, work, out):
+def balance(model, inputs, free, x, still, forces, moment, work, out):
     """Residual at rest relative to the root, with dead loads."""
     root = work.root
     place_root(inputs, free, x, still, still, root)
@@ -63,13 +63,13 @@ def settle(model, inputs, free, x, forces, moment, work, tangent, inverse, room)
     for i in range(n):
         still[i] = 0.0
     for sweep in range(30):
-        _balance(model, inputs, free, x, still, forces, moment, work, base)
+        balance(model, inputs, free, x, still, forces, moment, work, base)
         for i in range(n):
             kept = x[i]
             x[i] = kept + 1e-6
-            _balance(model, inputs, free, x, still, forces, moment, work, up)
+            balance(model, inputs, free, x, still, forces, moment, work, up)
             x[i] = kept - 1e-6
-            _balance(model, inputs, free, x, still, forces, moment, work, room[3])
+            balance(model, inputs, free, x, still, forces, moment, work, room[3])
             x[i] = kept
             for j in range(n):
                 tangent[j, i] = (up[j] - room[3, j]) / 2e-6
@@ -87,7 +87,7 @@ def settle(model, inputs, free, x, forces, moment, work, tangent, inverse, room)
             x[i] -= damp * change[i]
         if size <= 1e-12 or (sweep > 4 and size < 1e-10):
             # Poses are read from the work space: it must hold those of the solution, not of a difference.
-            _balance(model, inputs, free, x, still, forces, moment, work, base)
+            balance(model, inputs, free, x, still, forces, moment, work, base)
             return sweep + 1
     return 0
 

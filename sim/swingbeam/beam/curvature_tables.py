@@ -30,10 +30,10 @@ from .model import Profile
 
 Array = NDArray[np.float64]
 
-_POINTS_PER_PIECE = 14
+POINTS_PER_PIECE = 14
 """Gauss points on a piece over which a stiffness at most doubles: 1/(linear) has its pole at 3 half-lengths
 from the middle, so the error falls like 5.8^(−2·14), below rounding even beside a polynomial of degree 12."""
-_X, _W = leggauss(_POINTS_PER_PIECE)
+_X, _W = leggauss(POINTS_PER_PIECE)
 
 
 class Fine(NamedTuple):

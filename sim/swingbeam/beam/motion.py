@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -150,6 +151,13 @@ class Motion:
             omega,
             omega_dot,
         )
+
+    def pieces(self) -> tuple[Array, Array]:
+        """The splines as they are: ends of their pieces (m + 1,), s, and coefficients (m, 6, 7) of the powers 0 … 5
+        of the time from a piece's start, for position (m, world) and a quaternion (scalar first, any length)."""
+        breaks = np.unique(self._pose.t)
+        derivatives = [self._pose(breaks[:-1], nu) / math.factorial(nu) for nu in range(6)]
+        return breaks, np.ascontiguousarray(np.stack(derivatives, axis=1))
 
     def transformed(self, rotation: ArrayLike, translation: ArrayLike = (0.0, 0.0, 0.0)) -> Motion:
         """The whole motion turned about the world's origin, then moved: p → R p + d, R_body → R R_body."""

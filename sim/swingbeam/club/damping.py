@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
-from swingbeam.shaft.clamped import bending_frequency, twist_frequency
+import numpy as np
+from numpy.typing import NDArray
+
+from swingbeam.shaft.clamped import bench_frequencies, bending_frequency, twist_frequency
 from swingbeam.shaft.shaft import Shaft
 
 
@@ -22,3 +26,14 @@ def viscosity(shaft: Shaft) -> tuple[float, float]:
     if shaft.twist_damping > 0.0:
         twist = 2.0 * shaft.twist_damping / (2.0 * math.pi * twist_frequency(shaft))
     return bend, twist
+
+
+def viscosities(shafts: Sequence[Shaft]) -> NDArray[np.float64]:
+    """(k, 2) s: `viscosity` of many shafts, compiled; the same to round-off. A shaft given twice is read once."""
+    places = {id(shaft): place for place, shaft in reversed(list(enumerate(shafts)))}
+    some = sorted(places.values())
+    out = np.zeros((len(shafts), 2))
+    if some:
+        ratios = np.array([(shafts[i].bend_damping, shafts[i].twist_damping) for i in some])
+        out[some] = ratios / (math.pi * np.column_stack(bench_frequencies([shafts[i] for i in some])))
+    return out[[places[id(shaft)] for shaft in shafts]]

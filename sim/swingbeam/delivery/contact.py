@@ -188,7 +188,7 @@ def find_contact(history: History, face: FaceLike, ball: ArrayLike, after: float
         return Contact(None, "the edge of the head reaches the ball before the face does")
     toe, up = float(where.toe[0]), float(where.up[0])
     if np.hypot(toe / face.half_width, up / face.half_height) > 1.0:
-        return Contact(None, f"the ball is missed: the face plane passes it {_place(toe, up)}, off the face")
+        return Contact(None, passed_words(toe, up))
     return Contact(float(time), None)
 
 
@@ -198,7 +198,17 @@ def _miss(history: History, face: FaceLike, ball: ArrayLike, after: float) -> st
     gap = strike(history, face, ball).gap[late]
     if not gap.size:
         return "the run ends before the downswing"
-    return f"the run ends before the face reaches the ball; {np.abs(gap).min() * 1e3:.0f} mm were left"
+    return left_words(float(np.abs(gap).min()))
+
+
+def left_words(gap: float) -> str:
+    """Why there is no contact, in words, when the face came no nearer to the ball than `gap`, m."""
+    return f"the run ends before the face reaches the ball; {gap * 1e3:.0f} mm were left"
+
+
+def passed_words(toe: float, up: float) -> str:
+    """The same when the ball is off the face, at (toe, up), m, from its centre."""
+    return f"the ball is missed: the face plane passes it {_place(toe, up)}, off the face"
 
 
 def _place(toe: float, up: float) -> str:

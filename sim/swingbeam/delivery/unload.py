@@ -101,41 +101,31 @@ def read_unload(t: Array, bend: Array, energy: Array, downswing: float, start: f
     rate = spline.derivative()
     turning = _roots(rate, start, impact)
     at_impact = float(bend[-1])
-    reasons: dict[str, str] = {}
 
     half = _half_unload(spline, turning, max(impact - LATE_PART * downswing, float(t[0])), impact, at_impact)
-    if half is None:
-        reasons["half_ms"] = "impact itself is the deepest bend of the late downswing: nothing unloads"
 
     zeros = _roots(spline, start, impact)
     rising = zeros[rate(zeros) > 0.0]
     straight = float(rising[-1] - impact) if rising.size else None
-    state = ""
-    if at_impact < 0.0:
-        state = f"not straight at impact ({-100.0 * at_impact:.1f} cm of lag)"
-        if straight is not None:
-            state += ", straight in between"
-    elif straight is None:
-        state = "in lead through the whole downswing"
-    if straight is None:
-        reasons["straight_ms"] = state
+    state = straightness(at_impact, straight is not None)
 
     deepest, deepest_at = _extreme(spline, turning, start, impact, np.argmin)
     lag: float | None = deepest
     lag_at: float | None = deepest_at - impact
     if deepest > 0.0:
         lag = lag_at = None
-        reasons["lag_peak_mm"] = reasons["lag_peak_ms"] = "the shaft never lags in the downswing"
 
     kick, kick_at = _extreme(rate, _roots(rate.derivative(), start, impact), start, impact, np.argmax)
 
     stored = CubicSpline(t, energy)
     most, _ = _extreme(stored, _roots(stored.derivative(), start, impact), start, impact, np.argmax)
-    left: float | None = None
-    if most > 0.0:
-        left = float(energy[-1]) / most
-    else:
-        reasons["left_in_shaft"] = "no strain energy in the downswing: a rigid shaft"
+    left = float(energy[-1]) / most if most > 0.0 else None
+    reasons = missing_words(
+        half=half is not None,
+        straight=state if straight is None else "",
+        lag=lag is not None,
+        energy=left is not None,
+    )
     return Unload(
         half=None if half is None else half - impact,
         straight=straight,
@@ -149,6 +139,32 @@ def read_unload(t: Array, bend: Array, energy: Array, downswing: float, start: f
         left_in_shaft=left,
         reasons=reasons,
     )
+
+
+def straightness(at_impact: float, was_straight: bool) -> str:
+    """How straight the shaft is at impact, in words, where the last straightening says too little; else "".
+
+    at_impact : in-plane bend at impact, m; was_straight : whether it went from lag to lead in the downswing
+    """
+    if at_impact < 0.0:
+        state = f"not straight at impact ({-100.0 * at_impact:.1f} cm of lag)"
+        return state + ", straight in between" if was_straight else state
+    return "" if was_straight else "in lead through the whole downswing"
+
+
+def missing_words(*, half: bool, straight: str, lag: bool, energy: bool) -> dict[str, str]:
+    """Why figures are missing: which of half-unload, lag peak and strain energy there are, and the state of a shaft
+    that is never straight ("": it is)."""
+    reasons: dict[str, str] = {}
+    if not half:
+        reasons["half_ms"] = "impact itself is the deepest bend of the late downswing: nothing unloads"
+    if straight:
+        reasons["straight_ms"] = straight
+    if not lag:
+        reasons["lag_peak_mm"] = reasons["lag_peak_ms"] = "the shaft never lags in the downswing"
+    if not energy:
+        reasons["left_in_shaft"] = "no strain energy in the downswing: a rigid shaft"
+    return reasons
 
 
 def _roots(curve: Any, start: float, end: float) -> Array:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from swingbeam.beam import TipBody, natural_frequencies
-from swingbeam.shaft.shaft import Shaft, cut
+from swingbeam.shaft.shaft import Shaft, cut, cut_stations
 
 BENCH_CLAMP = 5.0 * 0.0254
 """m of the butt held; common practice, no source."""
@@ -30,14 +32,32 @@ def bending_frequency(shaft: Shaft, clamp: float = BENCH_CLAMP, tip_mass: float 
     return float(natural_frequencies(profile, TipBody(tip_mass), count=1, solver="curvature")[0])
 
 
+def bench_frequencies(
+    shafts: Sequence[Shaft],
+    clamp: float = BENCH_CLAMP,
+    tip_mass: float = BENCH_TIP_MASS,
+    tip_inertia: float = BENCH_TWIST_INERTIA,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(k,) Hz each: `bending_frequency` and `twist_frequency` of many shafts, compiled; the same to round-off."""
+    from swingbeam.beam.many import bending_frequencies  # compiles, where studies ask for it
+
+    blocks = [cut_stations(shaft, clamp, shaft.raw_length) for shaft in shafts]
+    compliance = np.array([_compliance(block) for block in blocks])
+    return bending_frequencies(blocks, tip_mass), 1.0 / (2.0 * math.pi * np.sqrt(compliance * tip_inertia))
+
+
 def twist_compliance(shaft: Shaft, start: float, end: float) -> float:
     """∫ ds/GJ between two distances (m) from the butt, rad/(N·m); exact for GJ linear between stations.
 
     A linear piece from a to b over the length h gives h ln(b/a)/(b − a) (elementary integral).
     """
-    profile = cut(shaft, start, end)
-    left, length = profile.gj[:-1], np.diff(profile.s)
-    change = np.diff(profile.gj) / left
+    return _compliance(cut_stations(shaft, start, end))
+
+
+def _compliance(block: NDArray[np.float64]) -> float:
+    """The same of a piece's stations."""
+    left, length = block[:-1, 3], np.diff(block[:, 0])
+    change = np.diff(block[:, 3]) / left
     nearly_uniform = np.abs(change) < 1e-8
     some = np.where(nearly_uniform, 1.0, change)
     factor = np.where(nearly_uniform, 1.0 - 0.5 * change, np.log1p(some) / some)

@@ -240,26 +240,37 @@ def cut(shaft: Shaft, start: float, end: float) -> Profile:
     InputError
         The piece does not lie on the shaft.
     """
+    block = cut_stations(shaft, start, end)
+    return Profile(
+        s=block[:, 0],
+        ei=block[:, 1:3],
+        gj=block[:, 3],
+        mass=block[:, 4],
+        rotary=block[:, 5],
+        spine_angle=0.0 if shaft.spine is None else shaft.spine.angle,
+    )
+
+
+def cut_stations(shaft: Shaft, start: float, end: float) -> Array:
+    """The stations (n, 6) of such a piece: s (m), EI of the stiff and of the soft plane, GJ (N·m²), mass (kg/m), polar
+    rotary inertia (kg·m); as of `beam.many.stations_of`.
+
+    Raises
+    ------
+    InputError
+        The piece does not lie on the shaft.
+    """
     if not (0.0 <= start < end - 1e-6 and end <= shaft.raw_length + _SNAP):
         raise InputError(
             f"found a piece from {show(start, 'in', 2)} to {show(end, 'in', 2)} of the butt; allowed: within "
             f"the raw length, {show(shaft.raw_length, 'in', 2)}"
         )
     rotary = shaft.mass_per_length * shaft.diameter**2 / 4.0
-    columns = np.column_stack([shaft.ei, shaft.gj, shaft.mass_per_length, rotary])
+    half = 0.0 if shaft.spine is None else 0.5 * shaft.spine.difference
+    stiff, soft = shaft.ei * (1.0 + half), shaft.ei * (1.0 - half)
+    columns = np.column_stack([stiff, soft, shaft.gj, shaft.mass_per_length, rotary])
     places, rows = cut_rows(shaft.s, columns, start, min(end, shaft.raw_length))
-    spine = shaft.spine
-    ei: Array = rows[:, 0]
-    if spine is not None:
-        ei = np.column_stack([ei * (1.0 + 0.5 * spine.difference), ei * (1.0 - 0.5 * spine.difference)])
-    return Profile(
-        s=places - start,
-        ei=ei,
-        gj=rows[:, 1],
-        mass=rows[:, 2],
-        rotary=rows[:, 3],
-        spine_angle=0.0 if spine is None else spine.angle,
-    )
+    return np.column_stack([places - start, rows])
 
 
 def integrate(shaft: Shaft, start: float, end: float) -> tuple[float, float, float]:
