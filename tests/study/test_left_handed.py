@@ -127,7 +127,9 @@ def test_a_match(tmp_path):
     texts = []
     for hand in ("right", "left"):
         path = tmp_path / f"{hand}.toml"
-        path.write_text(CUSTOMER.replace('handed = "right"', f'handed = "{hand}"'), encoding="utf-8")
+        own = CUSTOMER.replace('handed = "right"', f'handed = "{hand}"') + '\n[hands]\ngrip_firmness = "70 %"\n'
+        path.write_text(own, encoding="utf-8")
         texts.append(match_customer(path, searches=1).text)
     assert 'handed = "left"' in texts[1]
+    assert 'grip_firmness = "70 %"' in texts[1]  # the customer's grip is his matched swing's
     assert texts[0].replace('handed = "right"', 'handed = "left"') == texts[1]
