@@ -279,7 +279,7 @@ def _cautions(results: StudyResults, ok: NDArray[np.bool_], drawn: NDArray[np.bo
             f"{int(failed.sum())} of {results.count} cases missed or failed and are left out: shares and correlations "
             f"are those of the others.{_where_failed(results, ok, failed)}"
         )
-    if drawn.sum() < FEW_CASES:
+    if drawn.sum() < FEW_CASES and results.kind != "grid":
         words.append(f"Only {int(drawn.sum())} cases: correlations and shares of so few are coarse.")
     if results.kind != "sensitivity":
         words += _together(results, drawn)
