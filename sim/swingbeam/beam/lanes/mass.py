@@ -1,0 +1,226 @@
+"""Mass matrix from velocities for unit rates, and small symmetric systems. Lanes of `curvature_mass_kernels`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from .layout import (
+    BEND_Y,
+    BEND_Z,
+    BENDS,
+    COEFFICIENTS,
+    ENDED,
+    FREE,
+    I0,
+    I1,
+    JACOBIAN,
+    LENGTH,
+    MASS,
+    MASS_BEFORE,
+    N,
+    NODE_FACTORS,
+    PAIRS,
+    ROOT,
+    ROOT_INERTIA,
+    ROOT_THETA,
+    ROTARY,
+    STIFFNESS_TWIST,
+    STIFFNESS_Y,
+    STIFFNESS_Z,
+    THETA,
+    TIP,
+    TWIST,
+    TWISTS,
+    WEIGHT,
+    YIELDS,
+    D,
+    E,
+    P,
+    S,
+    pair,
+)
+from .numbers import Number, Slots
+from .pieces import lane_piece
+from .root import into_planes
+from .vectors import Matrix, Vector, cross, dot, exponential_series, matrix, put, vector
+
+SOFTENING = 4.0e-12
+"""s²: as in `curvature_gauss_kernels`."""
+_TERMS = 8
+
+
+def _spin(group: Slots, a: int) -> Vector:
+    return vector(group, JACOBIAN + 6 * a)
+
+
+def _speed(group: Slots, a: int) -> Vector:
+    return vector(group, JACOBIAN + 6 * a + 3)
+
+
+@lane_piece
+def root_rates(group: Slots) -> None:
+    """Angular velocities of the root for unit rates of its yield, and its own inertia: begins MASS and JACOBIAN.
+
+    A root that is held has a unit mass of its own and moves nothing.
+    """
+    root = group.at(ROOT)
+    theta = vector(root, ROOT_THETA)
+    b, c, *_ = exponential_series(dot(theta, theta), _TERMS)
+    inertia = matrix(group, ROOT_INERTIA)
+    yields = group[YIELDS]
+    for e in range(PAIRS):
+        group[MASS_BEFORE + e] = group[MASS + e]
+        group[MASS + e] = 0.0
+    for a in range(N):
+        put(group, JACOBIAN + 6 * a, [0.0] * 6)
+    spins: list[Vector] = []
+    for a in range(FREE):
+        unit = Vector(*(1.0 if i == a else 0.0 for i in range(3)))
+        g = cross(theta, unit)
+        spin = unit - b * g + c * cross(theta, g)
+        spin = yields * spin
+        spins.append(spin)
+        h = inertia @ spin
+        for e in range(a + 1):
+            value = dot(h, spins[e])
+            group[MASS + pair(e, a)] = value + (1.0 - yields) if e == a else value
+        put(group, JACOBIAN + 6 * a, into_planes(group, spin))
+
+
+def interval_rates(interval: Slots) -> list[tuple[Vector, Vector]]:
+    """For unit rates of ∫κ (three) and of the first moment (three): what they do across an interval.
+
+    The relative angular velocity in the far node's axes and the rate of the offset in the near node's.
+    """
+    theta, i, m, p, s = (vector(interval, at) for at in (THETA, I0, I1, P, S))
+    b, c, db, dc = (interval[COEFFICIENTS + part] for part in range(4))
+    h = interval[LENGTH]
+    eta = Vector(h, -(h * m.z), h * m.y)
+    slope = 2.0 * (db * p + dc * s)
+    out = []
+    for t, n in (
+        (Vector(1.0, -m.z, m.y), Vector(0.0, 0.0, 0.0)),
+        (Vector(m.z, 1.0, -m.x), Vector(0.0, 0.0, 0.0)),
+        (Vector(-m.y, m.x, 1.0), Vector(0.0, 0.0, 0.0)),
+        (Vector(0.0, i.z, -i.y), Vector(0.0, 0.0, 0.0)),
+        (Vector(-i.z, 0.0, i.x), Vector(0.0, 0.0, h)),
+        (Vector(i.y, -i.x, 0.0), Vector(0.0, -h, 0.0)),
+    ):
+        # t: rate of θ; n: rate of η; d = η + b p + c s
+        g = cross(theta, t)
+        spin = t - b * g + c * cross(theta, g)
+        r = cross(t, eta) + cross(theta, n)
+        speed = n + b * r + c * (cross(t, p) + cross(theta, r)) + dot(theta, t) * slope
+        out.append((spin, speed))
+    return out
+
+
+def _own_rates(interval: Slots) -> list[tuple[Vector, Vector]]:
+    """The same for unit rates of the amplitudes."""
+    rates = interval_rates(interval)
+    own = []
+    for count, at, axis in ((TWISTS, TWIST, 0), (BENDS, BEND_Y, 1), (BENDS, BEND_Z, 2)):
+        for a in range(count):
+            whole, first = interval[at + a], interval[at + count + a]
+            spin = whole * rates[axis][0] + first * rates[axis + 3][0]
+            speed = whole * rates[axis][1] + first * rates[axis + 3][1]
+            own.append((spin, speed))
+    return own
+
+
+@lane_piece
+def carry_rates(group: Slots, interval: Slots) -> None:
+    """JACOBIAN, (N, 6): angular velocity and velocity for unit rates, from one node to the next."""
+    own: list[Any] = [None] * FREE + _own_rates(interval)
+    back: Matrix = matrix(interval, E).turned
+    d = vector(interval, D)
+    for a in range(N):
+        spin, speed = _spin(group, a), _speed(group, a)
+        moved = speed + cross(spin, d)
+        turned = back @ spin
+        if own[a] is not None:
+            moved = moved + own[a][1]
+            turned = turned + own[a][0]
+        put(group, JACOBIAN + 6 * a, [*turned, *(back @ moved)])
+
+
+@lane_piece
+def add_mass(group: Slots, interval: Slots) -> None:
+    """Adds the mass at an interval's end to MASS."""
+    weight, polar = interval[WEIGHT], interval[ROTARY]
+    half = 0.5 * polar
+    spins, speeds = [_spin(group, a) for a in range(N)], [_speed(group, a) for a in range(N)]
+    for a in range(N):
+        v = weight * speeds[a]
+        w = Vector(polar * spins[a].x, half * spins[a].y, half * spins[a].z)
+        for e in range(a + 1):
+            at = MASS + pair(e, a)
+            group[at] = group[at] + dot(v, speeds[e]) + dot(w, spins[e])
+
+
+@lane_piece
+def add_tip(group: Slots) -> None:
+    """Adds the body at the tip to MASS."""
+    offset, inertia = vector(group, TIP + 1), matrix(group, TIP + 4)
+    spins = [_spin(group, a) for a in range(N)]
+    speeds = [_speed(group, a) + cross(spins[a], offset) for a in range(N)]
+    for a in range(N):
+        v = group[TIP] * speeds[a]
+        w = inertia @ spins[a]
+        for e in range(a + 1):
+            at = MASS + pair(e, a)
+            group[at] = group[at] + dot(v, speeds[e]) + dot(w, spins[e])
+
+
+def stiffness_pairs() -> list[tuple[int, int, int]]:
+    """(i, j, slot) of the stiffness's entries on and above the diagonal, counted among the unknowns."""
+    out = []
+    for count, at, first in (
+        (TWISTS, STIFFNESS_TWIST, FREE),
+        (BENDS, STIFFNESS_Y, FREE + TWISTS),
+        (BENDS, STIFFNESS_Z, FREE + TWISTS + BENDS),
+    ):
+        out += [(first + a, first + e, at + a * count + e) for a in range(count) for e in range(a, count)]
+    return out
+
+
+@lane_piece
+def factor_node(group: Slots) -> None:
+    """NODE_FACTORS from the softened mass matrix: L D Lᵀ, see `factor_symmetric`."""
+    entries = {(i, j): group[MASS + pair(i, j)] for i in range(N) for j in range(i, N)}
+    for i, j, at in stiffness_pairs():
+        entries[i, j] = entries[i, j] + SOFTENING * group[at]
+    for i in range(N):
+        for j in range(i, N):
+            entries[i, j] = _less_before(entries, i, j)
+        inverse = 1.0 / entries[i, i]
+        for j in range(i + 1, N):
+            entries[j, i] = entries[i, j]  # not yet divided by the pivot
+            entries[i, j] = entries[i, j] * inverse
+        entries[i, i] = inverse
+    for i in range(N):
+        for j in range(i, N):
+            group[NODE_FACTORS + pair(i, j)] = entries[i, j]
+
+
+def _less_before(entries: dict[tuple[int, int], Any], i: int, j: int) -> Any:
+    value = entries[i, j]
+    for k in range(i):
+        value = value - entries[i, k] * entries[k, j]
+    return value
+
+
+def solved(group: Slots, values: list[Number]) -> list[Any]:
+    """The solution of the system that NODE_FACTORS hold."""
+    x: list[Any] = list(values)
+    for k in range(N):
+        for i in range(k + 1, N):
+            x[i] = x[i] - group[NODE_FACTORS + pair(k, i)] * x[k]
+    for k in range(N - 1, -1, -1):
+        x[k] = x[k] * group[NODE_FACTORS + pair(k, k)]
+        for i in range(k + 1, N):
+            x[k] = x[k] - group[NODE_FACTORS + pair(k, i)] * x[i]
+    return x
+
+
+_ = (ENDED, Number)
