@@ -52,7 +52,7 @@ from .vectors import LARGEST, Vector, cross, dot, exponential, exponential_serie
 _TERMS = 6
 
 
-def _strain(interval: Slots, q: Slots, half: int) -> Vector:
+def strain(interval: Slots, q: Slots, half: int) -> Vector:
     """Strains from amplitudes, integrated over the interval (half 0) or their first moments (1)."""
     x: Any = 0.0
     y: Any = 0.0
@@ -69,10 +69,10 @@ def _strain(interval: Slots, q: Slots, half: int) -> Vector:
 def forward(group: Slots, unknowns: Slots, interval: Slots) -> None:
     """Geometry of an interval; ω, α, a, inertial force and moment of the node at its end, in its own axes."""
     q, q_rate, q_acceleration = (unknowns.at(part + FREE) for part in (X, RATE, ACCELERATION))
-    i = _strain(interval, q, 0) + vector(interval, REST)
-    m = _strain(interval, q, 1) + vector(interval, REST + 3)
-    i_rate, m_rate = _strain(interval, q_rate, 0), _strain(interval, q_rate, 1)
-    i_acc, m_acc = _strain(interval, q_acceleration, 0), _strain(interval, q_acceleration, 1)
+    i = strain(interval, q, 0) + vector(interval, REST)
+    m = strain(interval, q, 1) + vector(interval, REST + 3)
+    i_rate, m_rate = strain(interval, q_rate, 0), strain(interval, q_rate, 1)
+    i_acc, m_acc = strain(interval, q_acceleration, 0), strain(interval, q_acceleration, 1)
     h = interval[LENGTH]
     # θ = i + i × m, η = h (e₁ + e₁ × m), and their derivatives
     theta = i + cross(i, m)
@@ -129,9 +129,9 @@ def forward(group: Slots, unknowns: Slots, interval: Slots) -> None:
 
 
 @lane_piece
-def tip_body(group: Slots) -> None:
+def tip_body(group: Slots, last: Slots) -> None:
     """The body at the tip: f = m a_CG, moment about the tip = I α + ω × I ω + offset × f, into CARRY."""
-    omega, alpha, a = (vector(group, CARRY + 3 * part) for part in range(3))
+    omega, alpha, a = (vector(last, at) for at in (OMEGA, ALPHA, NODE_ACCELERATION))
     offset = vector(group, TIP + 1)
     inertia = matrix(group, TIP + 4)
     f = group[TIP] * (a + cross(alpha, offset) + cross(omega, cross(omega, offset)))
@@ -202,5 +202,3 @@ def elastic(group: Slots, unknowns: Slots, out: Slots) -> None:
     values = viscous(group, unknowns.at(X + FREE), unknowns.at(RATE + FREE))
     put(out, FREE, elasticity(group, values))
 
-
-_ = (ALPHA, D_RATE, NODE_ACCELERATION)

@@ -27,12 +27,12 @@ from .layout import (
 from .mass import add_mass, add_tip, carry_rates, factor_node, root_rates
 from .newton import begin_iteration, end_iteration, hands_matrices, simplified_change, simplified_matrix
 from .newton import PLAN, stage_unknowns, take_change
-from .predict import LEAD, correct, correct_node, elastic_lack, predict, predict_node, remember
+from .predict import LEAD, correct, elastic_lack, predict, predict_node, remember
 from .root import motion_couple, place_root, root_balance
-from .rows import begin_march, begin_row, end_row, extend_row, start_stages, take_node, take_node_change
+from .node import change_backward, change_forward, solve_node, take_node
+from .rows import begin_march, begin_row, end_row, extend_row, start_stages
 
 MOST_PASSES = 12
-NODE_SWEEPS = 3
 
 
 @piece
@@ -41,7 +41,7 @@ def residual(slots, inputs, row, intervals, unknowns, out):
     place_root(slots, inputs, row, 0, unknowns)
     for j in range(intervals):
         forward(slots, inputs, row, 0, unknowns, GROUP + j * INTERVAL)
-    tip_body(slots, inputs, row, 0)
+    tip_body(slots, inputs, row, 0, GROUP + (intervals - 1) * INTERVAL)
     elastic(slots, inputs, row, 0, unknowns, out)
     for j in range(intervals - 1, -1, -1):
         backward(slots, inputs, row, 0, GROUP + j * INTERVAL, out)
@@ -63,12 +63,13 @@ def place_node(slots, inputs, row, intervals):
     add_mass(slots, inputs, row, 0, GROUP + (intervals - 1) * INTERVAL)
     add_tip(slots, inputs, row, 0)
     factor_node(slots, inputs, row, 0)
-    begin_iteration(slots, inputs, row, 0)
-    for _ in range(NODE_SWEEPS):
-        going = take_node_change(slots, inputs, row, 0, ACTIVE)
-        residual(slots, inputs, row, intervals, ENDED, FORCES)
-        if not going:
-            break
+    solve_node(slots, inputs, row, 0)
+    for j in range(intervals):
+        change_forward(slots, inputs, row, 0, GROUP + j * INTERVAL)
+    tip_body(slots, inputs, row, 0, GROUP + (intervals - 1) * INTERVAL)
+    for j in range(intervals - 1, -1, -1):
+        change_backward(slots, inputs, row, 0, GROUP + j * INTERVAL)
+    root_balance(slots, inputs, row, 0, FORCES)
     take_node(slots, inputs, row, 0)
 
 
@@ -157,8 +158,6 @@ def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, 
             stage_unknowns(slots, plans, plan, 0)
             remember(slots, inputs, row, 0)
             predict_node(slots, plans, plan, 0)
-            if k > 0:
-                correct_node(slots, plans, plan, 0)
             place_node(slots, inputs, row + 2 * INPUTS, intervals)
             write_row(slots, inputs, row + 2 * INPUTS, intervals)
             scatter(plain, width, cases[group], rows, k + 1, made)

@@ -87,37 +87,58 @@ def root_rates(group: Slots) -> None:
         put(group, JACOBIAN + 6 * a, into_planes(group, spin))
 
 
-def interval_rates(interval: Slots) -> list[tuple[Vector, Vector]]:
-    """For unit rates of ∫κ (three) and of the first moment (three): what they do across an interval.
-
-    The relative angular velocity in the far node's axes and the rate of the offset in the near node's.
+def rate_matrices(interval: Slots) -> tuple[Matrix, Matrix]:
+    """What unit rates of θ do across an interval: relative angular velocity in the far node's axes (J_r), and rate
+    of the offset d = η + b p + c s in the near node's. Unit rates of η change the offset by J_rᵀ.
     """
-    theta, i, m, p, s = (vector(interval, at) for at in (THETA, I0, I1, P, S))
+    theta, m, p, s = (vector(interval, at) for at in (THETA, I1, P, S))
     b, c, db, dc = (interval[COEFFICIENTS + part] for part in range(4))
     h = interval[LENGTH]
     eta = Vector(h, -(h * m.z), h * m.y)
-    slope = 2.0 * (db * p + dc * s)
-    out = []
-    for t, n in (
-        (Vector(1.0, -m.z, m.y), Vector(0.0, 0.0, 0.0)),
-        (Vector(m.z, 1.0, -m.x), Vector(0.0, 0.0, 0.0)),
-        (Vector(-m.y, m.x, 1.0), Vector(0.0, 0.0, 0.0)),
-        (Vector(0.0, i.z, -i.y), Vector(0.0, 0.0, 0.0)),
-        (Vector(-i.z, 0.0, i.x), Vector(0.0, 0.0, h)),
-        (Vector(i.y, -i.x, 0.0), Vector(0.0, -h, 0.0)),
-    ):
-        # t: rate of θ; n: rate of η; d = η + b p + c s
-        g = cross(theta, t)
-        spin = t - b * g + c * cross(theta, g)
-        r = cross(t, eta) + cross(theta, n)
-        speed = n + b * r + c * (cross(t, p) + cross(theta, r)) + dot(theta, t) * slope
-        out.append((spin, speed))
-    return out
+    t = dot(theta, theta)
+    x, y, z = theta
+    cx, cy, cz = c * x, c * y, c * z
+    bx, by, bz = b * x, b * y, b * z
+    even = 1.0 - c * t
+    jacobian = Matrix(
+        [
+            Vector(even + cx * x, cx * y + bz, cx * z - by),
+            Vector(cx * y - bz, even + cy * y, cy * z + bx),
+            Vector(cx * z + by, cy * z - bx, even + cz * z),
+        ]
+    )
+    # ∂d/∂θ = −(b η + c p)^ + c (θ·η) + (2 (db p + dc s) − c η) θᵀ
+    w = b * eta + c * p
+    along = c * dot(theta, eta)
+    slope = 2.0 * (db * p + dc * s) - c * eta
+    offset = Matrix(
+        [
+            Vector(slope.x * x + along, slope.x * y + w.z, slope.x * z - w.y),
+            Vector(slope.y * x - w.z, slope.y * y + along, slope.y * z + w.x),
+            Vector(slope.z * x + w.y, slope.z * y - w.x, slope.z * z + along),
+        ]
+    )
+    return jacobian, offset
 
 
 def _own_rates(interval: Slots) -> list[tuple[Vector, Vector]]:
-    """The same for unit rates of the amplitudes."""
-    rates = interval_rates(interval)
+    """Relative angular velocity and offset rate across an interval for unit rates of the amplitudes."""
+    jacobian, offset = rate_matrices(interval)
+    back = jacobian.turned
+    i, m = vector(interval, I0), vector(interval, I1)
+    h = interval[LENGTH]
+    rates = []
+    # t: rate of θ = i + i×m, n: rate of η, for unit rates of ∫κ and of the first moment
+    for t, n in (
+        (Vector(1.0, -m.z, m.y), None),
+        (Vector(m.z, 1.0, -m.x), None),
+        (Vector(-m.y, m.x, 1.0), None),
+        (Vector(0.0, i.z, -i.y), None),
+        (Vector(-i.z, 0.0, i.x), Vector(0.0, 0.0, h)),
+        (Vector(i.y, -i.x, 0.0), Vector(0.0, -h, 0.0)),
+    ):
+        speed = offset @ t
+        rates.append((jacobian @ t, speed if n is None else speed + back @ n))
     own = []
     for count, at, axis in ((TWISTS, TWIST, 0), (BENDS, BEND_Y, 1), (BENDS, BEND_Z, 2)):
         for a in range(count):

@@ -140,17 +140,3 @@ def predict_node(shared: Shared, group: Slots) -> None:
         group[ENDED + X + i] = x + h * v + hh * ((0.5 * (1.0 - C1)) * k1 + (0.5 * (1.0 - C2)) * k2)
         group[ENDED + RATE + i] = v + (0.5 * h) * (k1 + k2)
         group[ENDED + ACCELERATION + i] = _blend(shared, END, _stages(group, 2, i))
-
-
-@lane_piece
-def correct_node(shared: Shared, group: Slots) -> None:
-    """Corrects the accelerations in ENDED for the strains' own elasticity, by the mass matrix of the node before."""
-    lack = []
-    for part in (X, RATE):
-        at = part // N
-        lack.append(
-            [group[ENDED + part + FREE + a] - _blend(shared, END, _stages(group, at, FREE + a)) for a in range(N - FREE)]
-        )
-    forces = elasticity(group, viscous(group, *lack))
-    for i, value in enumerate(solved(group, [0.0] * FREE + forces)):
-        group[ENDED + ACCELERATION + i] = group[ENDED + ACCELERATION + i] - value

@@ -1,4 +1,4 @@
-"""Rows of the history, and the node's accelerations. Lanes of `curvature_row_kernels` and of `_solve_node`."""
+"""Rows of the history. Lanes of `curvature_row_kernels`."""
 
 from __future__ import annotations
 
@@ -11,10 +11,8 @@ from .layout import (
     ALPHA,
     BENDS,
     CARRY,
-    CHANGE,
     D_RATE,
     ENDED,
-    FORCES,
     FREE,
     MASS,
     MISSED,
@@ -50,36 +48,14 @@ from .layout import (
     E,
     X,
 )
-from .mass import solved
 from .newton import FIRST_RATIO
-from .numbers import Shared, Slots, choose, larger
+from .numbers import Shared, Slots, choose
 from .pieces import lane_piece
 from .root import into_planes, out_of_planes
 from .vectors import Matrix, Vector, cross, dot, matrix, put, vector
 
-NODE_TOLERANCE = 1.0e-7
-"""As in `curvature_gauss_kernels`."""
 # Along the rod, in CARRY: place, turn, velocity, angular velocity, kinetic energy.
 _PLACE, _TURN, _VELOCITY, _OMEGA, _KINETIC = 0, 3, 12, 15, 18
-
-
-@lane_piece
-def take_node_change(group: Slots, going: Slots) -> bool:  # type: ignore[return]
-    """Accelerations in ENDED less what FORCES call for, in lanes that still need it; whether any still does."""
-    changes = solved(group, [group[FORCES + i] for i in range(N)])
-    active = going[0] > 0.5
-    size: Any = abs(changes[0])
-    for value in changes[1:]:
-        size = larger(abs(value), size)
-    largest: Any = None
-    for i, value in enumerate(changes):
-        at = ENDED + ACCELERATION + i
-        taken = choose(active, group[at] - value, group[at])
-        group[at] = taken
-        largest = abs(taken) if largest is None else larger(abs(taken), largest)
-    # What the softening leaves of a correction is some 1e-4 of it.
-    going[0] = choose(active & ~(1e-4 * size <= NODE_TOLERANCE * (1.0 + largest)), 1.0, 0.0)
-    return going[0] > 0.5
 
 
 @lane_piece
@@ -98,13 +74,6 @@ def start_stages(group: Slots) -> None:
     """The accelerations at the start are all that is known of the stages before it."""
     for i in range(N):
         group[STAGES + (3 * ORDER - 1) * N + i] = group[NODE + ACCELERATION + i]
-
-
-@lane_piece
-def take_node(group: Slots) -> None:
-    """The node in ENDED becomes the node."""
-    for i in range(3 * N):
-        group[NODE + i] = group[ENDED + i]
 
 
 @lane_piece
@@ -185,5 +154,3 @@ def end_row(shared: Shared, group: Slots, last: Slots) -> None:
     for i, value in enumerate(row):
         group[ROW + i] = choose(running, value, math.nan)
 
-
-_ = CHANGE
