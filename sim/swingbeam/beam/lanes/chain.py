@@ -45,7 +45,7 @@ from .layout import (
     S,
     X,
 )
-from .numbers import Slots, larger
+from .lane_numbers import Slots, larger
 from .pieces import lane_piece
 from .vectors import LARGEST, Vector, cross, dot, exponential, exponential_series, matrix, put, vector
 

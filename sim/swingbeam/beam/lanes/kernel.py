@@ -27,7 +27,7 @@ from .layout import (
 from .mass import add_mass, add_tip, carry_rates, factor_node, root_rates
 from .newton import begin_iteration, end_iteration, hands_matrices, simplified_change, simplified_matrix
 from .newton import PLAN, stage_unknowns, take_change
-from .predict import LEAD, correct, elastic_lack, predict, predict_node, remember
+from .predict import LEAD, predict, predict_node, remember
 from .root import motion_couple, place_root, root_balance
 from .node import change_backward, change_forward, solve_node, take_node
 from .rows import begin_march, begin_row, end_row, extend_row, start_stages
@@ -133,10 +133,6 @@ def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, 
             predict(slots, plans, plan, 0)
             hands_matrices(slots, inputs, row, 0)
             simplified_matrix(slots, plans, plan, 0)
-            if k > 0:
-                stage_unknowns(slots, plans, plan, 0)
-                elastic_lack(slots, plans, plan, 0)
-            correct(slots, plans, plan, 0)
             begin_iteration(slots, inputs, row, 0)
             for _ in range(MOST_PASSES):
                 stage_unknowns(slots, plans, plan, 0)

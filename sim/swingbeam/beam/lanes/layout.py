@@ -17,10 +17,8 @@ FREE = 3
 N = FREE + STRAINS
 PAIRS = N * (N + 1) // 2
 """Entries of a symmetric matrix, the upper triangle row by row."""
-ORDER = 4
-"""Stages before a step from which its own are extrapolated."""
-MISSES = 3
-"""Steps before a step whose misses of that extrapolation are extrapolated in turn."""
+STEPS_BEHIND = 6
+"""Steps before a step from whose stages its own are extrapolated."""
 
 
 def pair(i: int, j: int) -> int:
@@ -48,9 +46,7 @@ _GROUP = (
     ("FIRST", 3 * N),
     ("SECOND", 3 * N),
     ("ENDED", 3 * N),  # the node at the step's end, until it is known
-    ("STAGES", 3 * ORDER * N),  # unknowns, rates, accelerations of the stages before, oldest first
-    ("MISSED", MISSES * 2 * N),  # what the predictions of the steps before lacked, newest first
-    ("PREDICTED", 2 * N),
+    ("STAGES", 2 * STEPS_BEHIND * N),  # accelerations of the stages before, oldest first
     # one evaluation of the equations of motion
     ("ROOT", 42),
     ("CARRY", 24),  # from interval to interval along the rod
@@ -100,8 +96,6 @@ FIRST = _AT["FIRST"]
 SECOND = _AT["SECOND"]
 ENDED = _AT["ENDED"]
 STAGES = _AT["STAGES"]
-MISSED = _AT["MISSED"]
-PREDICTED = _AT["PREDICTED"]
 ROOT = _AT["ROOT"]
 CARRY = _AT["CARRY"]
 REACH = _AT["REACH"]

@@ -39,7 +39,7 @@ from .layout import (
     S,
     pair,
 )
-from .numbers import Number, Slots
+from .lane_numbers import Number, Slots
 from .pieces import lane_piece
 from .root import into_planes
 from .vectors import Matrix, Vector, cross, dot, exponential_series, matrix, put, vector

@@ -33,13 +33,14 @@ from .layout import (
     RUNS,
     SECOND,
     SIMPLIFIED,
+    STEPS_BEHIND,
     TWISTS,
     VISCOSITY,
     X,
     pair,
 )
 from .mass import stiffness_pairs
-from .numbers import Shared, Slots, choose, larger
+from .lane_numbers import Shared, Slots, choose, larger
 from .pieces import lane_piece
 from .vectors import matrix
 
@@ -47,15 +48,14 @@ from .vectors import matrix
 H = 0  # s, of the step
 TOLERANCE = 1  # rad
 ONWARD = 2  # how far the mass matrix is carried on from the last two nodes, steps
-NEXT = 3  # weights of the last four stages for the stages ahead (2, 4)
-END = 11  # and for the node at the step's end (4)
-MISSES = 15  # weights of the last three misses (3)
-PLAN = 18
+NEXT = 3  # weights of the stages behind for either stage ahead
+END = NEXT + 4 * STEPS_BEHIND  # and for the node at the step's end
+PLAN = END + 2 * STEPS_BEHIND
 
-SMALLEST_RATIO = 0.02
+SMALLEST_RATIO = 0.005
 """A pass is never trusted to shrink the change by more than this before it has been seen to."""
 FIRST_RATIO = 0.1
-_FADING = 0.8
+_FADING = 0.6
 _DOUBT = 1.1
 """What a lane has seen of its convergence counts for less with every look, and for worse with every step."""
 _LARGEST_CHANGE = 1e6
@@ -147,7 +147,8 @@ def hands_matrices(shared: Shared, group: Slots) -> None:
             group[SIMPLIFIED + PAIRS + pair(i, j)] = damping
 
 
-def change(group: Slots) -> None:
+@lane_piece
+def simplified_change(group: Slots) -> None:
     """CHANGE of both stages' accelerations from FORCES by one complex solution; see `simplified_change`."""
     at = SIMPLIFIED
     factor = {
@@ -164,12 +165,6 @@ def change(group: Slots) -> None:
     for i in range(N):
         group[CHANGE + i] = 2.0 * x[i].re
         group[CHANGE + N + i] = (2.0 * MIX) * x[i].im
-
-
-@lane_piece
-def simplified_change(group: Slots) -> None:
-    """CHANGE from FORCES."""
-    change(group)
 
 
 @lane_piece

@@ -34,7 +34,7 @@ from .layout import (
     E,
 )
 from .mass import SOFTENING, rate_matrices, solved
-from .numbers import Slots
+from .lane_numbers import Slots
 from .pieces import lane_piece
 from .root import into_planes
 from .vectors import Vector, cross, dot, exponential_series, matrix, put, vector

@@ -11,7 +11,7 @@ import numpy as np
 from numba.core import types
 from numba.extending import intrinsic
 
-from .numbers import Shared, Slots, Writer
+from .lane_numbers import Shared, Slots, Writer
 
 _POINTER = ir.DoubleType().as_pointer()
 _INDEX = ir.IntType(64)

@@ -34,7 +34,7 @@ from .layout import (
     X,
     YIELDS,
 )
-from .numbers import Number, Shared, Slots
+from .lane_numbers import Number, Shared, Slots
 from .pieces import lane_piece
 from .vectors import LARGEST_YIELD, Matrix, Vector, cross, dot, exponential, exponential_series, matrix, put, vector
 
@@ -126,7 +126,7 @@ def motion_couple(group: Slots, out: Slots, going: Slots) -> None:
 
 
 def _kept(going: Slots, value: Number, before: Number) -> Any:
-    from .numbers import choose
+    from .lane_numbers import choose
 
     return choose(going[0] > 0.5, value, before)
 

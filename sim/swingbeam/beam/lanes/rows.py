@@ -15,12 +15,10 @@ from .layout import (
     ENDED,
     FREE,
     MASS,
-    MISSED,
-    MISSES,
-    ORDER,
     PAIRS,
     RATIO,
     STAGES,
+    STEPS_BEHIND,
     IN_GRAVITY,
     IN_POSITION,
     IN_ROTATION,
@@ -49,7 +47,7 @@ from .layout import (
     X,
 )
 from .newton import FIRST_RATIO
-from .numbers import Shared, Slots, choose
+from .lane_numbers import Shared, Slots, choose
 from .pieces import lane_piece
 from .root import into_planes, out_of_planes
 from .vectors import Matrix, Vector, cross, dot, matrix, put, vector
@@ -64,8 +62,7 @@ def begin_march(group: Slots) -> None:
     group[RUNS] = 1.0
     group[RATIO] = FIRST_RATIO
     put(group, ENDED + ACCELERATION, [0.0] * N)
-    put(group, STAGES, [0.0] * (3 * ORDER * N))
-    put(group, MISSED, [0.0] * (2 * MISSES * N))
+    put(group, STAGES, [0.0] * (2 * STEPS_BEHIND * N))
     put(group, MASS, [0.0] * PAIRS)
 
 
@@ -73,7 +70,7 @@ def begin_march(group: Slots) -> None:
 def start_stages(group: Slots) -> None:
     """The accelerations at the start are all that is known of the stages before it."""
     for i in range(N):
-        group[STAGES + (3 * ORDER - 1) * N + i] = group[NODE + ACCELERATION + i]
+        group[STAGES + (2 * STEPS_BEHIND - 1) * N + i] = group[NODE + ACCELERATION + i]
 
 
 @lane_piece

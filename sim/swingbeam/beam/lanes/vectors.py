@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from .numbers import Slots
+from .lane_numbers import Slots
 
 
 class Vector:
