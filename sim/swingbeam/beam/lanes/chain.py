@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from .lane_numbers import Slots, larger
 from .layout import (
     ACCELERATION,
     ALPHA,
@@ -16,7 +17,6 @@ from .layout import (
     BENDS,
     CARRY,
     COEFFICIENTS,
-    D_RATE,
     FORCE,
     FREE,
     I0,
@@ -45,7 +45,6 @@ from .layout import (
     S,
     X,
 )
-from .lane_numbers import Slots, larger
 from .pieces import lane_piece
 from .vectors import LARGEST, Vector, cross, dot, exponential, exponential_series, matrix, put, vector
 
@@ -121,9 +120,7 @@ def forward(group: Slots, unknowns: Slots, interval: Slots) -> None:
     put(interval, FORCE, interval[WEIGHT] * a)
     polar = interval[ROTARY]
     half = 0.5 * polar
-    across = Vector(
-        polar * alpha.x, half * (alpha.y + omega.x * omega.z), half * (alpha.z - omega.x * omega.y)
-    )
+    across = Vector(polar * alpha.x, half * (alpha.y + omega.x * omega.z), half * (alpha.z - omega.x * omega.y))
     put(interval, MOMENT, across)
     group[REACH] = larger(t * (1.0 / LARGEST), group[REACH])
 
@@ -201,4 +198,3 @@ def elastic(group: Slots, unknowns: Slots, out: Slots) -> None:
     """out = K (q + viscosity q̇) on the strains."""
     values = viscous(group, unknowns.at(X + FREE), unknowns.at(RATE + FREE))
     put(out, FREE, elasticity(group, values))
-

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from ..compiled import kernel, piece
-from ..history import ROW_LENGTH
 from .chain import backward, elastic, forward, tip_body
 from .layout import (
     ACTIVE,
@@ -16,20 +15,31 @@ from .layout import (
     GROUP,
     INPUTS,
     INTERVAL,
-    N,
-    NODE,
+    MASS,
     OWN,
-    RUNS,
+    PAIRS,
     ROW,
+    ROW_LENGTH,
+    RUNS,
     SECOND,
     TABLES,
+    N,
 )
 from .mass import add_mass, add_tip, carry_rates, factor_node, root_rates
-from .newton import begin_iteration, end_iteration, hands_matrices, simplified_change, simplified_matrix
-from .newton import PLAN, stage_unknowns, take_change
-from .predict import LEAD, predict, predict_node, remember
-from .root import motion_couple, place_root, root_balance
+from .newton import (
+    PLAN,
+    begin_iteration,
+    end_iteration,
+    hands_matrices,
+    simplified_change,
+    simplified_matrix,
+    stage_unknowns,
+    take_change,
+)
 from .node import change_backward, change_forward, solve_node, take_node
+from .predict import LEAD, predict, predict_node, remember
+from .rest import DIFFERENCE, KEPT, MOST_TANGENTS, factor_tangent, take_rest_change
+from .root import motion_couple, place_root, root_balance
 from .rows import begin_march, begin_row, end_row, extend_row, start_stages
 
 MOST_PASSES = 12
@@ -58,9 +68,7 @@ def place_node(slots, inputs, row, intervals):
     root_rates(slots, inputs, row, 0)
     for j in range(intervals):
         carry_rates(slots, inputs, row, 0, GROUP + j * INTERVAL)
-        if j < intervals - 1:
-            add_mass(slots, inputs, row, 0, GROUP + j * INTERVAL)
-    add_mass(slots, inputs, row, 0, GROUP + (intervals - 1) * INTERVAL)
+        add_mass(slots, inputs, row, 0, GROUP + j * INTERVAL)
     add_tip(slots, inputs, row, 0)
     factor_node(slots, inputs, row, 0)
     solve_node(slots, inputs, row, 0)
@@ -93,6 +101,48 @@ def scatter(plain, width, cases, rows, k, made):
             made[case] = k
 
 
+@piece
+def settle(slots, plain, width, inputs, intervals):
+    """Unknowns in ENDED of the equilibrium at rest relative to the root, from zero. A lane that finds none fails."""
+    for i in range(3 * N * width):
+        plain[ENDED * width + i] = 0.0
+    begin_iteration(slots, inputs, 0, 0)
+    for _ in range(MOST_TANGENTS):
+        tangent(slots, plain, width, inputs, intervals)
+        for _ in range(KEPT):
+            residual(slots, inputs, 0, intervals, ENDED, FORCES)
+            if not take_rest_change(slots, inputs, 0, 0):
+                return
+    end_iteration(slots, inputs, 0, 0)
+
+
+@piece
+def tangent(slots, plain, width, inputs, intervals):
+    """NODE_FACTORS of the symmetric part of the tangent at ENDED, by differences."""
+    for i in range(MASS * width, (MASS + PAIRS) * width):
+        plain[i] = 0.0
+    for i in range(N):
+        first = (ENDED + i) * width
+        for lane in range(width):
+            plain[first + lane] += DIFFERENCE
+        residual(slots, inputs, 0, intervals, ENDED, FORCES)
+        for lane in range(width):
+            plain[first + lane] -= 2.0 * DIFFERENCE
+        residual(slots, inputs, 0, intervals, ENDED, FORCES + N)
+        for lane in range(width):
+            plain[first + lane] += DIFFERENCE
+        for j in range(N):
+            low = min(i, j)
+            at = (MASS + low * N - low * (low - 1) // 2 + max(i, j) - low) * width
+            # Off the diagonal either of two columns gives half.
+            share = 0.5 / DIFFERENCE if i == j else 0.25 / DIFFERENCE
+            for lane in range(width):
+                up = plain[(FORCES + j) * width + lane]
+                down = plain[(FORCES + N + j) * width + lane]
+                plain[at + lane] += share * (up - down)
+    factor_tangent(slots, inputs, 0, 0)
+
+
 @kernel
 def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, rows, couples, made):
     """March groups of runs, one after another, each from its start to the end.
@@ -100,7 +150,7 @@ def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, 
     slots, plain : room of one group, see `pieces.memory`
     cases : (groups, width) which run each lane takes; a lane with nothing to do repeats another's
     own, along : (runs, OWN), (runs, J, TABLES) clubs and hands as packed
-    starts : (runs, 2, N) unknowns and rates
+    starts : (runs, 2, N) unknowns and rates; (0, ...): in equilibrium at rest relative to the root
     inputs : (1 + 3 steps) · INPUTS numbers, the start, then stages and node of every step
     plans : (LEAD, PLAN) what the steps are told
     rows : (runs, steps + 1, ROW_LENGTH), written; not a number after a step that failed
@@ -119,10 +169,13 @@ def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, 
             for j in range(intervals):
                 for i in range(TABLES):
                     plain[(GROUP + j * INTERVAL + i) * width + lane] = along[case, j, i]
-            for i in range(N):
-                plain[(ENDED + i) * width + lane] = starts[case, 0, i]
-                plain[(ENDED + N + i) * width + lane] = starts[case, 1, i]
+            if starts.shape[0] > 0:
+                for i in range(N):
+                    plain[(ENDED + i) * width + lane] = starts[case, 0, i]
+                    plain[(ENDED + N + i) * width + lane] = starts[case, 1, i]
         begin_march(slots, inputs, 0, 0)
+        if starts.shape[0] == 0:
+            settle(slots, plain, width, inputs, intervals)
         place_node(slots, inputs, 0, intervals)
         start_stages(slots, inputs, 0, 0)
         write_row(slots, inputs, 0, intervals)

@@ -233,9 +233,8 @@ class Writer:
 
     def _terms(self, sign: int, value: Number) -> list[tuple[int, Number]]:
         """The terms of a sum, those of partial sums that nothing else uses among them."""
-        if value.value is None and value.kind == "sum":
-            if len(value.parts) == 1 or value.uses <= 1:
-                return [term for s, part in value.parts for term in self._terms(sign * s, part)]
+        if value.value is None and value.kind == "sum" and (len(value.parts) == 1 or value.uses <= 1):
+            return [term for s, part in value.parts for term in self._terms(sign * s, part)]
         return [(sign, value)]
 
     def _sum(self, *parts: tuple[int, Number]) -> Any:

@@ -6,8 +6,8 @@ each interval of the rods.
 
 from __future__ import annotations
 
-from ..history import ROW_LENGTH
-
+ROW_LENGTH = 50
+"""As of `history`, which kernels do not import."""
 TWISTS = 1
 BENDS = 4
 STRAINS = TWISTS + 2 * BENDS

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from .lane_numbers import Slots
 from .layout import (
     BEND_Y,
     BEND_Z,
     BENDS,
     COEFFICIENTS,
-    ENDED,
     FREE,
     I0,
     I1,
@@ -17,7 +17,6 @@ from .layout import (
     LENGTH,
     MASS,
     MASS_BEFORE,
-    N,
     NODE_FACTORS,
     PAIRS,
     ROOT,
@@ -35,11 +34,11 @@ from .layout import (
     YIELDS,
     D,
     E,
+    N,
     P,
     S,
     pair,
 )
-from .lane_numbers import Number, Slots
 from .pieces import lane_piece
 from .root import into_planes
 from .vectors import Matrix, Vector, cross, dot, exponential_series, matrix, put, vector
@@ -211,27 +210,31 @@ def factor_node(group: Slots) -> None:
     entries = {(i, j): group[MASS + pair(i, j)] for i in range(N) for j in range(i, N)}
     for i, j, at in stiffness_pairs():
         entries[i, j] = entries[i, j] + SOFTENING * group[at]
+    keep_factors(group, factored(entries))
+
+
+def factored(entries: dict[tuple[int, int], Any]) -> dict[tuple[int, int], Any]:
+    """L D Lᵀ of a symmetric matrix, the upper triangle given: Lᵀ and 1/D there; see `factor_symmetric`."""
     for i in range(N):
         for j in range(i, N):
-            entries[i, j] = _less_before(entries, i, j)
+            for k in range(i):
+                entries[i, j] = entries[i, j] - entries[i, k] * entries[k, j]
         inverse = 1.0 / entries[i, i]
         for j in range(i + 1, N):
-            entries[j, i] = entries[i, j]  # not yet divided by the pivot
+            entries[j, i] = entries[i, j]  # not divided by the pivot
             entries[i, j] = entries[i, j] * inverse
         entries[i, i] = inverse
+    return entries
+
+
+def keep_factors(group: Slots, entries: dict[tuple[int, int], Any]) -> None:
+    """Store them in NODE_FACTORS."""
     for i in range(N):
         for j in range(i, N):
             group[NODE_FACTORS + pair(i, j)] = entries[i, j]
 
 
-def _less_before(entries: dict[tuple[int, int], Any], i: int, j: int) -> Any:
-    value = entries[i, j]
-    for k in range(i):
-        value = value - entries[i, k] * entries[k, j]
-    return value
-
-
-def solved(group: Slots, values: list[Number]) -> list[Any]:
+def solved(group: Slots, values: list[Any]) -> list[Any]:
     """The solution of the system that NODE_FACTORS hold."""
     x: list[Any] = list(values)
     for k in range(N):
@@ -242,6 +245,3 @@ def solved(group: Slots, values: list[Number]) -> list[Any]:
         for i in range(k + 1, N):
             x[k] = x[k] - group[NODE_FACTORS + pair(k, i)] * x[i]
     return x
-
-
-_ = (ENDED, Number)

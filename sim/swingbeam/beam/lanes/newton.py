@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from ..curvature_gauss_state import A11, A12, A21, A22, AA11, AA12, AA21, AA22, C1, C2, EIGENVALUE, MIX
+from .lane_numbers import Shared, Slots, choose, larger
 from .layout import (
     ACCELERATION,
     ACTIVE,
@@ -23,7 +24,6 @@ from .layout import (
     LAST,
     MASS,
     MASS_BEFORE,
-    N,
     NODE,
     PAIRS,
     PASSES,
@@ -36,11 +36,11 @@ from .layout import (
     STEPS_BEHIND,
     TWISTS,
     VISCOSITY,
+    N,
     X,
     pair,
 )
 from .mass import stiffness_pairs
-from .lane_numbers import Shared, Slots, choose, larger
 from .pieces import lane_piece
 from .vectors import matrix
 

@@ -8,6 +8,7 @@ another evaluation.
 from __future__ import annotations
 
 from .chain import elasticity, strain
+from .lane_numbers import Slots
 from .layout import (
     ACCELERATION,
     ALPHA,
@@ -21,7 +22,6 @@ from .layout import (
     I1,
     LENGTH,
     MOMENT,
-    N,
     NODE,
     NODE_ACCELERATION,
     ROOT,
@@ -32,9 +32,9 @@ from .layout import (
     WEIGHT,
     D,
     E,
+    N,
 )
 from .mass import SOFTENING, rate_matrices, solved
-from .lane_numbers import Slots
 from .pieces import lane_piece
 from .root import into_planes
 from .vectors import Vector, cross, dot, exponential_series, matrix, put, vector

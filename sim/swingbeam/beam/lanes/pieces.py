@@ -94,5 +94,3 @@ def _written(module: Any, function: Callable[..., Any], takes_shared: bool, coun
     else:
         builder.ret_void()
     return made
-
-

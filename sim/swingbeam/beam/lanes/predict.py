@@ -16,9 +16,9 @@ import numpy as np
 
 from ..curvature_gauss_state import C1, C2
 from ..curvature_predict_kernels import _extrapolation
-from .layout import ACCELERATION, ENDED, FIRST, N, NODE, RATE, SECOND, STAGES, STEPS_BEHIND, X
-from .newton import END, H, NEXT, ONWARD, PLAN, TOLERANCE
 from .lane_numbers import Shared, Slots
+from .layout import ACCELERATION, ENDED, FIRST, NODE, RATE, SECOND, STAGES, STEPS_BEHIND, N, X
+from .newton import END, NEXT, ONWARD, PLAN, TOLERANCE, H
 from .pieces import lane_piece
 
 ORDER = 2 * STEPS_BEHIND

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from .lane_numbers import Number, Shared, Slots
 from .layout import (
     ACCELERATION,
     CARRY,
@@ -21,20 +22,19 @@ from .layout import (
     RATE,
     REACH,
     ROOT,
+    ROOT_ALPHA,
     ROOT_COUPLE,
     ROOT_FORCE,
     ROOT_INERTIA,
     ROOT_MOMENT,
     ROOT_OMEGA,
-    ROOT_ALPHA,
     ROOT_THETA,
     ROOT_TURN,
     ROOT_VELOCITY,
     SPINE,
-    X,
     YIELDS,
+    X,
 )
-from .lane_numbers import Number, Shared, Slots
 from .pieces import lane_piece
 from .vectors import LARGEST_YIELD, Matrix, Vector, cross, dot, exponential, exponential_series, matrix, put, vector
 

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from .chain import elasticity
+from .lane_numbers import Shared, Slots, choose
 from .layout import (
     ACCELERATION,
     ALPHA,
@@ -14,20 +15,17 @@ from .layout import (
     D_RATE,
     ENDED,
     FREE,
-    MASS,
-    PAIRS,
-    RATIO,
-    STAGES,
-    STEPS_BEHIND,
     IN_GRAVITY,
     IN_POSITION,
     IN_ROTATION,
-    N,
+    MASS,
     NODE,
     NODE_ACCELERATION,
     OMEGA,
+    PAIRS,
     PASSES,
     RATE,
+    RATIO,
     ROOT,
     ROOT_FORCE,
     ROOT_OMEGA,
@@ -38,16 +36,18 @@ from .layout import (
     ROW,
     RUNS,
     SPINE,
+    STAGES,
+    STEPS_BEHIND,
     TIP,
     TWISTS,
     VISCOSITY,
     WEIGHT,
     D,
     E,
+    N,
     X,
 )
 from .newton import FIRST_RATIO
-from .lane_numbers import Shared, Slots, choose
 from .pieces import lane_piece
 from .root import into_planes, out_of_planes
 from .vectors import Matrix, Vector, cross, dot, matrix, put, vector
@@ -150,4 +150,3 @@ def end_row(shared: Shared, group: Slots, last: Slots) -> None:
     running = group[RUNS] > 0.5
     for i, value in enumerate(row):
         group[ROW + i] = choose(running, value, math.nan)
-
