@@ -13,6 +13,7 @@ them is exact to the last bit in any IEEE arithmetic, whatever the width (IEEE 7
 
 from __future__ import annotations
 
+from itertools import count
 from typing import Any
 
 import llvmlite.ir as ir  # type: ignore[import-untyped]
@@ -25,13 +26,19 @@ _LONGEST_CHAIN = 8
 """Terms of a sum that wait for each other; longer sums are added up in two halves."""
 
 
+_TEXT = count()
+"""Places in the text of the pieces, in the order in which they are run."""
+_KEPT = ("sum", "quotient", "choice")
+
+
 class Number:
     """One real number a lane; what it is made of, and its LLVM value once it is written."""
 
-    __slots__ = ("kind", "parts", "uses", "value")
+    __slots__ = ("kind", "parts", "place", "uses", "value")
 
     def __init__(self, kind: str, *parts: Any) -> None:
         self.kind, self.parts = kind, parts
+        self.place = next(_TEXT)
         self.uses = 0
         self.value: Any = None
 
@@ -134,14 +141,15 @@ class Shared:
 
 
 class Writer:
-    """Turns the graph of a piece into LLVM code, in the order of what it stores."""
+    """Turns the graph of a piece into LLVM code."""
 
     def __init__(self, builder: Any, width: int) -> None:
         self.builder, self.width = builder, width
         self.vector = ir.VectorType(_DOUBLE, width)
         self.latest: dict[tuple[int, int], Number] = {}
         self.spreads: dict[tuple[int, int], Number] = {}
-        self.stores: dict[tuple[int, int], tuple[Any, int, Number]] = {}
+        self.stores: dict[tuple[int, int], tuple[int, Any, int, Number]] = {}
+        self.needed: list[Number] = []
         self.read: dict[tuple[int, int], Number] = {}
         self.fma = self._intrinsic("fma", 3)
         self.fabs = self._intrinsic("fabs", 1)
@@ -171,31 +179,41 @@ class Writer:
     def stored(self, base: Any, index: int, value: Number) -> None:
         """Put a number into a slot; of several only the last is kept."""
         key = (id(base), index)
-        self.stores.pop(key, None)
-        self.stores[key] = (base, index, value)
+        self.stores[key] = (next(_TEXT), base, index, value)
         self.latest[key] = value
 
     # -- what becomes of it -----------------------------------------------------------------------------------
     def finish(self, answer: Number | None = None) -> Any:
-        """Write everything that was stored; returns the LLVM bit of whether `answer` holds in any lane."""
-        for _, _, value in self.stores.values():
+        """Write everything that was stored; returns the LLVM bit of whether `answer` holds in any lane.
+
+        In the order of the text, so that a piece can be written for short lives of what it computes; what is used
+        once is computed where it is used.
+        """
+        for _, _, _, value in self.stores.values():
             self._count(value)
         if answer is not None:
             self._count(answer)
-        bits = None
-        if answer is not None:
-            packed = self.builder.bitcast(self.write(answer), ir.IntType(self.width))
-            bits = self.builder.icmp_unsigned("!=", packed, ir.Constant(packed.type, 0))
-        for key, (base, index, value) in self.stores.items():
+        steps: list[tuple[int, Any]] = [(value.place, value) for value in self.needed]
+        steps += [(place, key) for key, (place, _, _, _) in self.stores.items()]
+        for _, step in sorted(steps, key=lambda pair: pair[0]):
+            if isinstance(step, Number):
+                self.write(step)
+                continue
+            _, base, index, value = self.stores[step]
             written = self.write(value)
-            held = self.read.get(key)
+            held = self.read.get(step)
             if held is not None and held.uses:
                 self.write(held)  # before it is written over
             self.builder.store(written, self._place(base, index), align=self._alignment())
-        return bits
+        if answer is None:
+            return None
+        packed = self.builder.bitcast(self.write(answer), ir.IntType(self.width))
+        return self.builder.icmp_unsigned("!=", packed, ir.Constant(packed.type, 0))
 
     def _count(self, value: Number) -> None:
         value.uses += 1
+        if value.uses == 2 and value.kind in _KEPT:
+            self.needed.append(value)
         if value.uses == 1:
             for part in value.parts:
                 if isinstance(part, Number):
