@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from ..compiled import kernel, piece
 from .chain import backward, elastic, forward, tip_body
 from .layout import (
@@ -64,7 +66,7 @@ def place_node(slots, inputs, row, intervals):
 
     Leaves the mass matrix there and all that a row of the history is written from; see `_solve_node`.
     """
-    residual(slots, inputs, row, intervals, ENDED, FORCES)
+    residual(slots, inputs, row, intervals, np.intp(ENDED), np.intp(FORCES))
     root_rates(slots, inputs, row, 0)
     for j in range(intervals):
         carry_rates(slots, inputs, row, 0, GROUP + j * INTERVAL)
@@ -110,7 +112,7 @@ def settle(slots, plain, width, inputs, intervals):
     for _ in range(MOST_TANGENTS):
         tangent(slots, plain, width, inputs, intervals)
         for _ in range(KEPT):
-            residual(slots, inputs, 0, intervals, ENDED, FORCES)
+            residual(slots, inputs, np.intp(0), intervals, np.intp(ENDED), np.intp(FORCES))
             if not take_rest_change(slots, inputs, 0, 0):
                 return
     end_iteration(slots, inputs, 0, 0)
@@ -125,10 +127,10 @@ def tangent(slots, plain, width, inputs, intervals):
         first = (ENDED + i) * width
         for lane in range(width):
             plain[first + lane] += DIFFERENCE
-        residual(slots, inputs, 0, intervals, ENDED, FORCES)
+        residual(slots, inputs, np.intp(0), intervals, np.intp(ENDED), np.intp(FORCES))
         for lane in range(width):
             plain[first + lane] -= 2.0 * DIFFERENCE
-        residual(slots, inputs, 0, intervals, ENDED, FORCES + N)
+        residual(slots, inputs, np.intp(0), intervals, np.intp(ENDED), np.intp(FORCES + N))
         for lane in range(width):
             plain[first + lane] += DIFFERENCE
         for j in range(N):
@@ -176,10 +178,10 @@ def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, 
         begin_march(slots, inputs, 0, 0)
         if starts.shape[0] == 0:
             settle(slots, plain, width, inputs, intervals)
-        place_node(slots, inputs, 0, intervals)
+        place_node(slots, inputs, np.intp(0), intervals)
         start_stages(slots, inputs, 0, 0)
-        write_row(slots, inputs, 0, intervals)
-        scatter(plain, width, cases[group], rows, 0, made)
+        write_row(slots, inputs, np.intp(0), intervals)
+        scatter(plain, width, cases[group], rows, np.intp(0), made)
         for k in range(steps):
             plan = PLAN * min(k, LEAD - 1)
             row = (1 + 3 * k) * INPUTS
@@ -189,10 +191,10 @@ def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, 
             begin_iteration(slots, inputs, row, 0)
             for _ in range(MOST_PASSES):
                 stage_unknowns(slots, plans, plan, 0)
-                residual(slots, inputs, row, intervals, FIRST, FORCES)
+                residual(slots, inputs, row, intervals, np.intp(FIRST), np.intp(FORCES))
                 if wanted:
                     motion_couple(slots, inputs, row, 0, COUPLES, ACTIVE)
-                residual(slots, inputs, row + INPUTS, intervals, SECOND, FORCES + N)
+                residual(slots, inputs, row + INPUTS, intervals, np.intp(SECOND), np.intp(FORCES + N))
                 if wanted:
                     motion_couple(slots, inputs, row, 0, COUPLES + 3, ACTIVE)
                 simplified_change(slots, inputs, row, 0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from .lane_numbers import Slots
@@ -46,6 +47,7 @@ from .vectors import Matrix, Vector, cross, dot, exponential_series, matrix, put
 SOFTENING = 4.0e-12
 """s²: as in `curvature_gauss_kernels`."""
 _TERMS = 8
+_BLOCK = 4
 
 
 def _spin(group: Slots, a: int) -> Vector:
@@ -169,13 +171,26 @@ def add_mass(group: Slots, interval: Slots) -> None:
     """Adds the mass at an interval's end to MASS."""
     weight, polar = interval[WEIGHT], interval[ROTARY]
     half = 0.5 * polar
-    spins, speeds = [_spin(group, a) for a in range(N)], [_speed(group, a) for a in range(N)]
-    for a in range(N):
-        v = weight * speeds[a]
-        w = Vector(polar * spins[a].x, half * spins[a].y, half * spins[a].z)
-        for e in range(a + 1):
-            at = MASS + pair(e, a)
-            group[at] = group[at] + dot(v, speeds[e]) + dot(w, spins[e])
+    _add_products(
+        group,
+        lambda a: (
+            weight * _speed(group, a),
+            Vector(polar * _spin(group, a).x, half * _spin(group, a).y, half * _spin(group, a).z),
+        ),
+        lambda e: (_speed(group, e), _spin(group, e)),
+    )
+
+
+def _add_products(group: Slots, weighted: Any, plain: Any) -> None:
+    """Adds momenta times velocities to MASS, in blocks for which the registers do."""
+    for first in range(0, N, _BLOCK):
+        for other in range(0, first + 1, _BLOCK):
+            for a in range(first, first + _BLOCK):
+                momentum, moment = weighted(a)
+                for e in range(other, min(other + _BLOCK, a + 1)):
+                    speed, spin = plain(e)
+                    at = MASS + pair(e, a)
+                    group[at] = group[at] + dot(momentum, speed) + dot(moment, spin)
 
 
 @lane_piece
@@ -206,32 +221,26 @@ def stiffness_pairs() -> list[tuple[int, int, int]]:
 
 @lane_piece
 def factor_node(group: Slots) -> None:
-    """NODE_FACTORS from the softened mass matrix: L D Lᵀ, see `factor_symmetric`."""
-    entries = {(i, j): group[MASS + pair(i, j)] for i in range(N) for j in range(i, N)}
-    for i, j, at in stiffness_pairs():
-        entries[i, j] = entries[i, j] + SOFTENING * group[at]
-    keep_factors(group, factored(entries))
+    """NODE_FACTORS from the softened mass matrix."""
+    softening = {(i, j): SOFTENING * group[at] for i, j, at in stiffness_pairs()}
+    factor(group, lambda i, j: group[MASS + pair(i, j)] + softening.get((i, j), 0.0))
 
 
-def factored(entries: dict[tuple[int, int], Any]) -> dict[tuple[int, int], Any]:
-    """L D Lᵀ of a symmetric matrix, the upper triangle given: Lᵀ and 1/D there; see `factor_symmetric`."""
+def factor(group: Slots, entry: Callable[[int, int], Any]) -> None:
+    """L D Lᵀ of a symmetric matrix into NODE_FACTORS, Lᵀ and 1/D; see `factor_symmetric`."""
+    done: dict[tuple[int, int], Any] = {}
     for i in range(N):
         for j in range(i, N):
+            value = entry(i, j)
             for k in range(i):
-                entries[i, j] = entries[i, j] - entries[i, k] * entries[k, j]
-        inverse = 1.0 / entries[i, i]
-        for j in range(i + 1, N):
-            entries[j, i] = entries[i, j]  # not divided by the pivot
-            entries[i, j] = entries[i, j] * inverse
-        entries[i, i] = inverse
-    return entries
-
-
-def keep_factors(group: Slots, entries: dict[tuple[int, int], Any]) -> None:
-    """Store them in NODE_FACTORS."""
-    for i in range(N):
-        for j in range(i, N):
-            group[NODE_FACTORS + pair(i, j)] = entries[i, j]
+                value = value - done[i, k] * done[k, j]
+            if j == i:
+                inverse = 1.0 / value
+                done[i, i] = inverse
+            else:
+                done[j, i] = value  # not divided by the pivot
+                done[i, j] = value * inverse
+            group[NODE_FACTORS + pair(i, j)] = done[i, j]
 
 
 def solved(group: Slots, values: list[Any]) -> list[Any]:

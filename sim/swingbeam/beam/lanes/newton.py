@@ -94,35 +94,36 @@ def simplified_matrix(shared: Shared, group: Slots) -> None:
     first_re, first_im = EIGENVALUE.real * h, EIGENVALUE.imag * h
     square = EIGENVALUE * EIGENVALUE
     second_re, second_im = square.real * hh, square.imag * hh
-    entries: dict[tuple[int, int], Complex] = {}
-    for i in range(N):
-        for j in range(i, N):
-            mass, before = group[MASS + pair(i, j)], group[MASS_BEFORE + pair(i, j)]
-            entries[i, j] = Complex(mass + onward * (mass - before), 0.0)
-    for i in range(FREE):
-        for j in range(i, FREE):
-            stiffness, damping = group[SIMPLIFIED + pair(i, j)], group[SIMPLIFIED + PAIRS + pair(i, j)]
-            re = entries[i, j].re + second_re * stiffness + first_re * damping
-            entries[i, j] = Complex(re, second_im * stiffness + first_im * damping)
     viscosities = (group[VISCOSITY + 1], group[VISCOSITY])
     factors = [Complex(second_re + first_re * v, second_im + first_im * v) for v in viscosities]
-    for i, j, at in stiffness_pairs():
-        factor = factors[0] if i < FREE + TWISTS else factors[1]
-        entry = entries[i, j]
-        entries[i, j] = Complex(entry.re + factor.re * group[at], factor.im * group[at])
+    stiffness = {(i, j): at for i, j, at in stiffness_pairs()}
+
+    def entry(i: int, j: int) -> Complex:
+        mass = group[MASS + pair(i, j)]
+        value = mass + onward * (mass - group[MASS_BEFORE + pair(i, j)])
+        if j < FREE:
+            k, d = group[SIMPLIFIED + pair(i, j)], group[SIMPLIFIED + PAIRS + pair(i, j)]
+            return Complex(value + second_re * k + first_re * d, second_im * k + first_im * d)
+        if (i, j) in stiffness:
+            k = group[stiffness[i, j]]
+            by = factors[0] if i < FREE + TWISTS else factors[1]
+            return Complex(value + by.re * k, by.im * k)
+        return Complex(value, 0.0)
+
+    done: dict[tuple[int, int], Complex] = {}
     for i in range(N):
         for j in range(i, N):
+            value = entry(i, j)
             for k in range(i):
-                entries[i, j] = entries[i, j] - entries[i, k] * entries[k, j]
-        inverse = entries[i, i].inverse
-        for j in range(i + 1, N):
-            entries[j, i] = entries[i, j]
-            entries[i, j] = entries[i, j] * inverse
-        entries[i, i] = inverse
-    for i in range(N):
-        for j in range(i, N):
-            group[SIMPLIFIED + pair(i, j)] = entries[i, j].re
-            group[SIMPLIFIED + PAIRS + pair(i, j)] = entries[i, j].im
+                value = value - done[i, k] * done[k, j]
+            if j == i:
+                inverse = value.inverse
+                done[i, i] = inverse
+            else:
+                done[j, i] = value  # not divided by the pivot
+                done[i, j] = value * inverse
+            group[SIMPLIFIED + pair(i, j)] = done[i, j].re
+            group[SIMPLIFIED + PAIRS + pair(i, j)] = done[i, j].im
 
 
 @lane_piece

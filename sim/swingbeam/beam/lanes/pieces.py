@@ -81,7 +81,7 @@ def _written(module: Any, function: Callable[..., Any], takes_shared: bool, coun
     answers = "bool" in str(function.__annotations__.get("return", ""))
     result = ir.IntType(1) if answers else ir.VoidType()
     made = ir.Function(module, ir.FunctionType(result, [_POINTER] * (takes_shared + count)), name)
-    made.linkage = "internal"
+    made.linkage = "linkonce_odr"
     for attribute in ("noinline", "nounwind"):
         made.attributes.add(attribute)
     builder = ir.IRBuilder(made.append_basic_block("entry"))

@@ -10,7 +10,7 @@ from typing import Any
 
 from .lane_numbers import Slots, choose, larger
 from .layout import ACTIVE, ENDED, FORCES, FREE, MASS, PASSES, REACH, RUNS, YIELDS, N, X, pair
-from .mass import factored, keep_factors, solved
+from .mass import factor, solved
 from .pieces import lane_piece
 
 DIFFERENCE = 1.0e-6
@@ -27,12 +27,14 @@ _LARGEST_STEP = 0.5
 def factor_tangent(group: Slots) -> None:
     """NODE_FACTORS from the symmetric tangent in MASS; a held root is left out of it."""
     yields = group[YIELDS]
-    entries = {(i, j): group[MASS + pair(i, j)] for i in range(N) for j in range(i, N)}
-    for i in range(FREE):
-        for j in range(i, N):
-            entries[i, j] = yields * entries[i, j]
-        entries[i, i] = entries[i, i] + (1.0 - yields)
-    keep_factors(group, factored(entries))
+
+    def entry(i: int, j: int) -> Any:
+        value = group[MASS + pair(i, j)]
+        if i < FREE:
+            value = yields * value
+        return value + (1.0 - yields) if i == j and i < FREE else value
+
+    factor(group, entry)
 
 
 @lane_piece
