@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from claims.rules import number, table, verdict
 from swingbeam.report.caution import CAUTION
+from swingbeam.report.study_table import SPOTS_AGREE
 from swingbeam.report.study_words import axis_label, band, reach, share, unit_words
 from swingbeam.shaft.shaft import Shaft
 from swingbeam.study.quantities import STATIC
@@ -183,6 +184,36 @@ def judge(findings: Findings) -> list[tuple[str, list[bool | None], str]]:
     ]
 
 
+def _largest(findings: Findings) -> str:
+    """Which input has the largest total index, output by output."""
+    parts = []
+    for name in OUTPUTS:
+        found = findings.output(name).indices
+        if found is not None:
+            k = int(np.argmax(found.total))
+            size = f"{share(found.total[k])} ({band(found.total_low[k], found.total_high[k])})"
+            parts.append(f"`{name}`: `{findings.explained.inputs[k].key}` {size}")
+    return f"Largest total index of all inputs: {'; '.join(parts)}."
+
+
+def _worth(findings: Findings) -> str:
+    """How far the head's CG has to move to do what the whole range of the kick point does."""
+    k = findings.place(CG)
+    effect = findings.explained.outputs[0].effects[k]
+    reach_mm = effect.high - effect.low
+    ends = findings.bench[KICK_POINT]
+    parts = []
+    for name in JUDGED:
+        over = findings.planes[name].over
+        worth = abs(over[KICK_POINT] / over[CG]) * reach_mm if over[CG] else math.nan
+        parts.append(f"{number(worth, 1)} mm in `{name}`")
+    whole = f"{number(float(ends.min()), 1)} … {number(float(ends.max()), 1)} %"
+    return (
+        f"At one frequency the whole range of the kick point, {whole}, is worth as much as a head's CG moved by "
+        f"{', '.join(parts)} (the plane below)."
+    )
+
+
 _OUTCOME = {True: "yes", False: "no", None: "cannot be told"}
 
 
@@ -249,6 +280,8 @@ def write_page(findings: Findings, picture: str, digest: str, scenario: str) -> 
     counts = ", ".join(f"{n} {status}" for status, n in explained.counts.items())
     rows = findings.output(LOFT).rows
     used = "" if rows is None else f" Of {rows.wanted} rows {rows.used} are used for the indices of dynamic loft."
+    agree = explained.doubtful or SPOTS_AGREE
+    spots = f" {explained.spots} cases were swung with the other solver as well: {agree}." if explained.spots else ""
     titles = "\n\n".join(
         f"### `{o.output.name}`: {axis_label(o.output)}\n\n{_spread(o)}\n\n{_indices(o, explained)}"
         for o in explained.outputs
@@ -267,6 +300,10 @@ outcome follows from the numbers by the rules below. Shares depend on the ranges
 
 {judged}
 
+{_largest(findings)}
+
+{_worth(findings)}
+
 Where the intervals (95 %) of the two sides overlap, it cannot be told. `{SHAFTS_LOFT}` and `{SHAFTS_FACE}` are the
 parts of dynamic loft and face angle that the bend of the shaft makes at impact.
 
@@ -280,7 +317,8 @@ so; docs/claims.md asks there. The shaft's own part is not made up for, and is j
 {_ranges(explained, findings)}
 
 {SETUP} The tilt moves the frequency too, against the kick point; the plane below holds the one while it moves the
-other. {len(explained.inputs)} inputs, {sum(explained.counts.values())} cases: {counts}.{used} Held: {explained.held}.
+other. {len(explained.inputs)} inputs, {sum(explained.counts.values())} cases: {counts}.{used}{spots} Held:
+{explained.held}.
 
 ## Shares of variance
 

@@ -43,6 +43,25 @@ def test_the_picture_names_every_instant_and_axis(motion):
     assert any("idealised" in text.get_text() for text in figure.texts)
 
 
+def test_without_a_hub_no_arms_are_drawn_or_named(motion):
+    handless = replace(motion, hub=None, kinetics=replace(motion.kinetics, hub_couple=None, arm_rate=None))
+    plane, _, rates, *_ = draw_swing(handless).axes
+    assert not any("brown" in text.get_text() for text in plane.texts)
+    assert [text.get_text() for text in rates.get_legend().get_texts()] == ["club", "forearm roll"]
+    assert any("brown" in text.get_text() for text in draw_swing(motion).axes[0].texts)
+
+
+def test_numbers_of_a_view_do_not_cover_each_other(motion):
+    for axes in draw_swing(motion).axes[:2]:
+        at = [text.xy for text in axes.texts if hasattr(text, "xy")]
+        apart = [np.hypot(*np.subtract(a, b)) for i, a in enumerate(at) for b in at[:i]]
+        assert min(apart) > 0.14
+        numbers = [n for text in axes.texts if hasattr(text, "xy") for n in text.get_text().split(", ")]
+        # Every instant that is drawn has its number, some together.
+        assert sorted(map(int, numbers)) == list(range(1, len(numbers) + 1))
+        assert 2 <= len(numbers) <= len(motion.instants)
+
+
 def test_png_and_svg_and_never_over_a_file(motion, tmp_path):
     assert write_swing_figure(motion, tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
     drawn = write_swing_figure(motion, tmp_path / "a.svg").read_bytes()

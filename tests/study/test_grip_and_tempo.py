@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from swing.golfers import reference
+from swing.recordings import frame_times, pose_recording, pose_rows
 from swingbeam.beam import InputError
 from swingbeam.club.build import load_club
 from swingbeam.files.lookup import library_root
@@ -15,6 +16,7 @@ from swingbeam.report.json import rank_object, run_object, single_json
 from swingbeam.study.compare_hands import compare_hands
 from swingbeam.study.golfer import Golfer, load_golfer
 from swingbeam.study.rank import rank_scenario
+from swingbeam.study.record import record_swing, write_swing
 from swingbeam.study.single import swing_club
 from swingbeam.swing.archetype import load_swing
 from swingbeam.swing.hands import HOLD, firm
@@ -126,3 +128,10 @@ def test_another_tempo_says_what_is_held():
     for given in ({"tempo": 1.1}, {"same": "effort"}):
         with pytest.raises(InputError, match="allowed: both"):
             swing_club("even", **given)
+
+
+def test_a_recordings_grip_goes_into_its_swing(tmp_path):
+    path = pose_recording(tmp_path, pose_rows(frame_times(240.0)), hands={"grip_firmness": "35 %"})
+    written_to = write_swing(record_swing(path, draws=2), tmp_path / "own.toml", ())
+    assert load_swing(written_to).grip_firmness == pytest.approx(0.35, rel=1e-12)
+    assert load_golfer(written_to).reference.firmness == pytest.approx(0.35, rel=1e-12)

@@ -36,6 +36,14 @@ def test_hub_hands_and_shaft_hang_together(motion, golfer):
     np.testing.assert_allclose(drawn, golfer.club.profile.length, atol=1e-3)
 
 
+def test_a_golfer_by_torque_has_a_hub_and_rates_of_his_arms():
+    golfer = load_golfer(find("swing", "even-by-torque"))
+    seen = swing_motion(golfer, golfer.club, "hold", "re-aimed", "curvature")
+    # His arms are 65 cm long, as his file says; the hands are where the hub and the arms put them.
+    np.testing.assert_allclose(np.linalg.norm(seen.grip - seen.hub, axis=1), 0.65, atol=1e-5)
+    assert seen.kinetics.arm_rate.max() > 10.0
+
+
 def test_rates_are_those_of_the_line(motion, golfer):
     line = golfer.reference.line
     seen = motion.kinetics

@@ -12,11 +12,11 @@ from swingbeam.beam import InputError
 from swingbeam.club.build import build_club
 from swingbeam.delivery.contact import nearest_on_face
 from swingbeam.shaft.shaft import scale
-from swingbeam.swing.aim import aim, make_reference
+from swingbeam.swing.aim import MOST_LEAN, _Aimer, _doubt_of_lean, _start, aim, make_reference
 from swingbeam.swing.archetype import load_swing, prepare
 from swingbeam.swing.ball import BALL_RADIUS, ball_at_face_centre, ball_centre, delivered
 from swingbeam.swing.hands import HOLD
-from swingbeam.swing.reference import drive_reference, run_club
+from swingbeam.swing.reference import drive_reference, rigid_with_hands, run_club
 
 
 def changed(plan, **target):
@@ -87,6 +87,20 @@ def test_what_cannot_be_delivered_is_refused_in_words():
     # A head moves nearly square to its shaft: loft less attack is its own, whatever the lean.
     with pytest.raises(InputError, match=r"found 20\.0 deg of dynamic loft with 2\.0 deg of attack; allowed"):
         aim(changed(swing.plan, dynamic_loft=20 * DEGREE), club)
+
+
+def test_a_lean_that_one_straight_step_puts_too_far_is_tried_all_the_same():
+    """From the first guess this swing seems to need more than the 15 degrees of lean that are allowed; on the way
+    the slopes change, and it is aimed with less."""
+    plan = load_swing("late-and-sharp").plan
+    low = changed(plan, dynamic_loft=plan.target.dynamic_loft - 1.4 * DEGREE)
+    club = reference("late-and-sharp").club
+    aimer = _Aimer(low, club, rigid_with_hands(club))
+    assert "of dynamic loft with" in _doubt_of_lean(aimer, *_start(aimer, None))
+    shot = aim(low, club)
+    # aim's tolerance of 1e-7 degrees.
+    assert shot.at_impact.dynamic_loft == pytest.approx(low.target.dynamic_loft, abs=1e-8)
+    assert abs(shot.line.adjustment.lean) < MOST_LEAN
 
 
 @pytest.mark.parametrize("factor", [0.05, 0.005])

@@ -144,11 +144,19 @@ def draw_failed(axes: Axes, x: Array, status: NDArray[np.int8]) -> None:
             )
 
 
-def failed_words(status: NDArray[np.int8]) -> list[str]:
-    """A line that explains the marks; none where every case shown is ok."""
+def failed_words(status: NDArray[np.int8], *places: Array) -> list[str]:
+    """A line that explains the marks; none where every case is ok.
+
+    `places` are the columns (cases,) that marks need: where one of them is an output, such a case has none.
+    """
     parts = [
         f"{'△' if word == 'missed' else '×'} {word}: {int((status == code).sum())}"
         for code, word in enumerate(FAILED_MARKS, start=1)
         if (status == code).any()
     ]
-    return [f"Marks show where cases have no figures: {', '.join(parts)}"] if parts else []
+    if not parts:
+        return []
+    known = np.all([np.isfinite(place) for place in places], axis=0)
+    drawn = bool(np.all(known | (status <= 0)))
+    words = "Marks show where cases have no figures" if drawn else "Cases without figures have no place here"
+    return [f"{words}: {', '.join(parts)}"]

@@ -57,9 +57,9 @@ def draw_explained(explained: Explained) -> Figure:
             axes = figure.add_axes(_box(x, y, panel, tall, width, height))
             _draw_shares(axes, output, order, names if column == 0 else None)
             axes.set_title(axis_label(output.output, int(panel / 0.088)), loc="left", fontsize=9)
-            if against:
+            if output.against:
                 axes = figure.add_axes(_box(x, y + tall + 1.0, panel, low, width, height))
-                _draw_against(axes, output, against, column == 0)
+                _draw_against(axes, output, against, column == 0 or not outputs[k - 1].against)
     return figure
 
 
@@ -75,10 +75,8 @@ def write_explained(explained: Explained, path: str | os.PathLike[str]) -> Path:
 
 
 def order_of(explained: Explained) -> list[int]:
-    """Places of the inputs, the same in all panels: the one first that drives most of any of the outputs."""
-    weights = np.zeros(len(explained.inputs))
-    for output in explained.outputs:
-        weights = np.maximum(weights, _weights(output))
+    """Places of the inputs, the same in all panels: the one first that drives most of all outputs together."""
+    weights = np.sum([_weights(output) for output in explained.outputs], axis=0)
     return [int(k) for k in np.argsort(-weights, kind="stable")]
 
 

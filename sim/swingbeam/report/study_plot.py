@@ -125,7 +125,8 @@ def _draw_over_one(
     width, height = 1.0 + 4.4 * columns, 1.35 + (3.1 + names) * rows
     figure = new_page(width, height)
     alone = len(results.inputs) == 1 and x in results.inputs
-    lines = study_lines(results, int(drawn.sum())) + ([] if alone else [BANDS]) + failed_words(status[drawn])
+    xs = results.read(x.name)[drawn]
+    lines = study_lines(results, int(drawn.sum())) + ([] if alone else [BANDS]) + failed_words(status[drawn], xs)
     used = write_header(figure, _title(results), lines)
     grid = figure.add_gridspec(
         rows,
@@ -137,7 +138,6 @@ def _draw_over_one(
         hspace=0.32 + 0.35 * names,
         wspace=0.28,
     )
-    xs = results.read(x.name)[drawn]
     for k, output in enumerate(outputs):
         axes = figure.add_subplot(grid[divmod(k, columns)])
         draw_bands(axes, x, xs, _ok_values(results, output, drawn, status), alone=alone)
@@ -163,7 +163,8 @@ def _draw_over_two(
     lines = study_lines(results, int(drawn.sum()))
     if others and results.kind == "grid":
         lines.append("Median over the other inputs.")
-    used = write_header(figure, _title(results), lines + failed_words(status[drawn]))
+    xs, ys = (results.read(variable.name)[drawn] for variable in over)
+    used = write_header(figure, _title(results), lines + failed_words(status[drawn], xs, ys))
     grid = figure.add_gridspec(
         rows,
         columns,
@@ -174,7 +175,6 @@ def _draw_over_two(
         hspace=0.32 + 0.2 * names,
         wspace=0.24,
     )
-    xs, ys = (results.read(variable.name)[drawn] for variable in over)
     for k, output in enumerate(outputs):
         axes = figure.add_subplot(grid[divmod(k, columns)])
         draw_map(axes, over, (xs, ys), _ok_values(results, output, drawn, status), status[drawn])

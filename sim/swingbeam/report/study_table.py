@@ -30,6 +30,7 @@ MAIN_EFFECTS = (
 BETWEEN_OUTPUTS = (
     "Two figures of one swing may go together because one input moves both: a correlation between them is no cause."
 )
+SPOTS_AGREE = "the two agree within the file's limits"
 _LONGEST_LIST = 12
 
 
@@ -62,6 +63,8 @@ def print_explained(explained: Explained, console: Console) -> None:
         console.print(explained.cannot)
     for words in explained.cautions:
         console.print(words)
+    if explained.spots and not explained.doubtful:
+        console.print(f"{explained.spots} cases were run with the other solver as well: {SPOTS_AGREE}.", style="dim")
     if explained.more:
         console.print(f"Also in the file (--output NAME): {_listed([v.name for v in explained.more])}", style="dim")
     console.print(IDEALISED, style="dim")
@@ -170,6 +173,7 @@ def explained_object(explained: Explained) -> dict[str, Any]:
         "outputs": [_output_object(output, explained) for output in explained.outputs],
         "cannot": explained.cannot,
         "cautions": list(explained.cautions),
+        "spot_checks": explained.spots,
     }
 
 

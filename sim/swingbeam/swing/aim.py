@@ -8,6 +8,7 @@ Comp. 19:577). Parameters start the solve; the delivered values win.
 
 from __future__ import annotations
 
+import math
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
@@ -180,9 +181,11 @@ def _solve(aimer: _Aimer, near: Shot | None = None, tolerance: float = TOLERANCE
     doubt = _doubt_of_lean(aimer, x, shot, jacobian) if near is None and aimer.plan.start is None else None
     if doubt is None:
         return _search(aimer, x, shot, jacobian, tolerance)
+    if _rope(aimer, shot) is not None:
+        raise InputError(doubt)
     # One straight step from a first guess can be wrong: only a search that fails, or ends there, is the proof.
     try:
-        found = _search(aimer, x, shot, jacobian, tolerance)
+        found = _search(aimer, x, shot, jacobian, tolerance, lost=2.0 * MOST_LEAN)
     except (InputError, SimulationError):
         raise InputError(doubt) from None
     if abs(found.line.adjustment.lean) > MOST_LEAN:
@@ -190,8 +193,12 @@ def _solve(aimer: _Aimer, near: Shot | None = None, tolerance: float = TOLERANCE
     return found
 
 
-def _search(aimer: _Aimer, x: Array, shot: Shot, jacobian: Array, tolerance: float) -> Shot:
+def _search(aimer: _Aimer, x: Array, shot: Shot, jacobian: Array, tolerance: float, *, lost: float = math.inf) -> Shot:
     """From unknowns, their coarse shot and its slopes to the shot that meets the target.
+
+    Parameters
+    ----------
+    lost : rad of lean at which the search is given up
 
     Raises
     ------
@@ -202,6 +209,8 @@ def _search(aimer: _Aimer, x: Array, shot: Shot, jacobian: Array, tolerance: flo
     fine = False
     for _ in range(MOST_PASSES):
         worst = float(np.max(np.abs(miss)))
+        if abs(x[2]) > lost:
+            break
         if fine and worst < tolerance:
             return replace(shot, slopes=jacobian)
         if not fine and worst < max(COARSE_TOLERANCE, 0.3 * tolerance):

@@ -128,8 +128,8 @@ def same_effort(plan: Plan, reference: Club, other: Club, *, first: Club | None 
         return plan
     if isinstance(plan, TorquePlan):
         aimed = aim_torques(plan.golfer, reference, plan.target)
-        first, second = (_speed_by_torque(aimed.golfer, c, plan.target) for c in (club, other))
-        speed = aimed.at_impact.head_speed * second / first
+        was, now = (_speed_by_torque(aimed.golfer, c, plan.target) for c in (club, other))
+        speed = aimed.at_impact.head_speed * now / was
         return replace(plan, target=replace(plan.target, head_speed=speed))
     shot = aim(plan, reference)
 

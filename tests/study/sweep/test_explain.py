@@ -74,6 +74,11 @@ def test_a_row_that_no_spare_replaces_is_said(tmp_path: Path) -> None:
     path = write_sensitivity(tmp_path / "f.h5", {"y": ishigami}, rows=32, low=-3.0, high=3.0, inputs=3, failed=(31,))
     (y,) = explain_study(path, resamples=20).outputs
     assert (y.rows.used, y.rows.wanted, y.rows.left_out) == (31, 32, 1)
+    assert "The other 31 are used, spare rows among them" in y.words[0]
+    stated = write_sensitivity(
+        tmp_path / "g.h5", {"y": ishigami}, rows=32, low=-3.0, high=3.0, inputs=3, failed=(31,), sample_rows=32
+    )
+    (y,) = explain_study(stated, resamples=20).outputs
     assert "No spare rows" in y.words[0]
 
 

@@ -106,6 +106,8 @@ class Explained:
     more : other outputs the file holds
     cannot : what this kind of plan cannot give; empty where it gives all
     cautions : what to bear in mind
+    spots : cases that were run with the other solver as well
+    doubtful : why these cast doubt on the study; empty when they do not
     level, resamples : of the intervals
     """
 
@@ -121,6 +123,8 @@ class Explained:
     more: tuple[Variable, ...]
     cannot: str
     cautions: tuple[str, ...]
+    spots: int
+    doubtful: str
     level: float
     resamples: int
 
@@ -173,6 +177,8 @@ def explain_study(
             more=tuple(output for output in results.outputs if output not in chosen),
             cannot="" if sample is not None else CANNOT.get(results.kind, _cannot_of_unknown(results.kind)),
             cautions=tuple(_cautions(results, ok, drawn)),
+            spots=results.spots(),
+            doubtful=results.doubtful,
             level=level,
             resamples=resamples,
         )
@@ -240,6 +246,8 @@ def _words_of_rows(rows: RowCount) -> list[str]:
     left = (
         f"{rows.left_out} of {rows.wanted} rows are left out, with all their cases: a case failed or lacks the figure"
     )
+    if not rows.stated:
+        return [f"{left}. The other {rows.used} are used, spare rows among them."]
     if rows.spares == rows.left_out:
         return [f"{left}. The plan's next {rows.spares} whole spare rows stand in for them."]
     if rows.spares:

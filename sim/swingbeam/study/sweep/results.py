@@ -96,6 +96,10 @@ class StudyResults:
         row, matrix, column = (self._file[f"sample_{name}"][()] for name in ("row", "matrix", "column"))
         return Sample(row.astype(np.int64), matrix.astype(np.int8), column.astype(np.int16))
 
+    def spots(self) -> int:
+        """Cases that were run with the other solver as well."""
+        return int(self._file["spot_case"].shape[0]) if "spot_case" in self._file else 0
+
     def rows_wanted(self) -> int | None:
         """Rows the sensitivity plan asked for, spares not counted; None where the file does not say."""
         found = self._file.attrs.get("sample_rows")

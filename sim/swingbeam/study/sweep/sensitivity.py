@@ -53,13 +53,15 @@ class RowCount:
     Attributes
     ----------
     used : whole rows that are used
-    wanted : rows the plan asked for
+    wanted : rows the plan asked for; where the file does not say, all it has, spares among them
+    stated : whether the file says how many were asked for
     left_out : rows among the wanted ones with a case that failed or lacks the output
     spares : spare rows, taken in order, that stand in for them
     """
 
     used: int
     wanted: int
+    stated: bool
     left_out: int
     spares: int
 
@@ -95,10 +97,11 @@ def whole_rows(values: RowValues, wanted: int | None) -> tuple[NDArray[np.intp],
     Without a number of rows that were wanted, all whole rows are used.
     """
     whole = np.isfinite(values.a) & np.isfinite(values.b) & np.isfinite(values.ab).all(axis=0)
+    stated = wanted is not None
     wanted = whole.size if wanted is None else min(wanted, whole.size)
     kept = np.flatnonzero(whole)[:wanted]
     left_out = int(wanted - whole[:wanted].sum())
-    return kept, RowCount(kept.size, wanted, left_out, int((kept >= wanted).sum()))
+    return kept, RowCount(kept.size, wanted, stated, left_out, int((kept >= wanted).sum()))
 
 
 def sobol_indices(values: RowValues, *, seed: int, resamples: int = RESAMPLES, level: float = LEVEL) -> Indices | None:
