@@ -104,13 +104,20 @@ def simulate(
     return _run(module, solver, model, path, body, step).march(start, stop)
 
 
+def nodes_of(motion: Motion, step: float) -> Array:
+    """(n,) s: instants of a march over a motion, evenly spaced, no farther apart than step (s)."""
+    span = motion.end - motion.start
+    count = max(1, math.ceil(span / step * (1.0 - 1e-12)))
+    nodes = motion.start + (span / count) * np.arange(count + 1)
+    nodes[-1] = motion.end
+    return np.asarray(nodes, dtype=np.float64)
+
+
 def _run(
     module: ModuleType, solver: str, model: Any, path: RootPath | ChainPath, body: TipBody, step: float | None
 ) -> _Run:
-    span = path.motion.end - path.motion.start
-    wanted = module.DEFAULT_STEP if step is None else float(step)
-    count = max(1, math.ceil(span / wanted * (1.0 - 1e-12)))
-    return _Run(module, solver, model, path, body, count, span / count)
+    nodes = nodes_of(path.motion, module.DEFAULT_STEP if step is None else float(step))
+    return _Run(module, solver, model, path, body, nodes)
 
 
 def check_mesh(caller: str, elements: int, functions: tuple[int, int]) -> None:
@@ -149,15 +156,14 @@ class _Run:
         model: Any,
         path: RootPath | ChainPath,
         tip: TipBody,
-        count: int,
-        step: float,
+        nodes: Array,
     ) -> None:
         self.module, self.name, self.model, self.path, self.tip = module, name, model, path, tip
-        self.count, self.step = count, step
+        self.t = nodes
+        self.count = nodes.size - 1
+        self.step = (path.motion.end - path.motion.start) / self.count
         self.stages = np.array(module.STAGES, dtype=float)
-        self.t: Array = np.asarray(path.motion.start + step * np.arange(count + 1), dtype=np.float64)
-        self.t[-1] = path.motion.end
-        self.rows = np.zeros((count + 1, ROW_LENGTH))
+        self.rows = np.zeros((nodes.size, ROW_LENGTH))
         self.stage_times: list[Array] = []
         self.stage_couples: list[Array] = []
         self.halvings = 0

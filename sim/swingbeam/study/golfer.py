@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
     from swingbeam.beam.history import History
 
+    from .many import Track
+
 
 @dataclass(frozen=True, eq=False)
 class Golfer:
@@ -46,6 +48,8 @@ class Golfer:
     inputs: tuple[tuple[str, str], ...]
     handed: str = "right"
     said: tuple[str, ...] = ()
+    tracks: dict[tuple[bool, float | None], Track] = field(default_factory=dict, repr=False)
+    """What `many.swing_many` makes of him once."""
 
     @property
     def club(self) -> Club:

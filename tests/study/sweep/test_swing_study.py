@@ -14,13 +14,19 @@ from swingbeam.beam.errors import SimulationError
 from swingbeam.club.held import rebuilt
 from swingbeam.files.lookup import list_library
 from swingbeam.shaft.load import load_shaft
+from swingbeam.study import many
 from swingbeam.study.golfer import Golfer, load_golfer
 from swingbeam.study.quantities import CAUSES, CURVES, IMPACT, SHOT, UNLOAD
+from swingbeam.study.shots import Range
 from swingbeam.study.single import swing_club
+from swingbeam.study.sweep import groups, side_by_side
 from swingbeam.study.sweep import swing_study as module
+from swingbeam.study.sweep.figures import Way, figures_of
 from swingbeam.study.sweep.golfers import LEAD_IN, started_late
 from swingbeam.study.sweep.problem import STATUSES, Rows
+from swingbeam.study.sweep.side_by_side import goes_side_by_side
 from swingbeam.study.sweep.swing_study import load_study
+from swingbeam.swing.hands import HOLD
 
 HEAD = """
 name = "A few"
@@ -89,8 +95,17 @@ def swung(clubs):
     return clubs.evaluate(np.arange(2), "full")
 
 
+def readable(monkeypatch):
+    """Clubs are swung one after another, as a single swing is."""
+    monkeypatch.setattr(groups, "goes_side_by_side", lambda way: False)
+
+
+@pytest.mark.parametrize("how", ["one after another", "side by side"])
 @pytest.mark.parametrize("case", [0, 1])
-def test_the_figures_are_those_of_a_club_swung_alone_bit_for_bit(clubs, swung, case):
+def test_the_figures_are_those_of_a_club_swung_alone(clubs, monkeypatch, case, how):
+    if how == "one after another":
+        readable(monkeypatch)
+    swung = pickle.loads(pickle.dumps(clubs)).evaluate(np.arange(2))
     alone = swing_club("even", shaft=("wick-65-s", "bracken-46-l")[case])
     run = alone.run
     got = dict(zip((o.name for o in clubs.outputs), swung.values[case], strict=True))
@@ -105,7 +120,60 @@ def test_the_figures_are_those_of_a_club_swung_alone_bit_for_bit(clubs, swung, c
     assert len(expected) > 70
     for name, value in expected.items():
         assert value is not None
-        assert got[name] == value, name
+        if how == "one after another":
+            assert got[name] == value, name
+        else:
+            # Newton's iteration leaves 1e-9 rad in a step (`lanes.TOLERANCE`); a rate over milliseconds sees it 1e3
+            # times larger, and the flight's own steps are chosen to 1e-4 m.
+            assert got[name] == pytest.approx(value, rel=1e-6, abs=1e-4), name
+
+
+def test_side_by_side_is_what_a_study_does_where_it_goes(clubs):
+    assert goes_side_by_side(Way(HOLD, "re-aimed", "curvature", Range(), clubs.figures, np.zeros(0)))
+    assert not goes_side_by_side(Way(HOLD, "learnt", "curvature", Range(), clubs.figures, np.zeros(0)))
+    assert not goes_side_by_side(Way(HOLD, "re-aimed", "elements", Range(), clubs.figures, np.zeros(0)))
+    hands = figures_of(["hands"])
+    assert not goes_side_by_side(Way(HOLD, "re-aimed", "curvature", Range(), hands, np.zeros(0)))
+
+
+def test_a_club_the_lanes_give_up_is_swung_the_readable_way(clubs, monkeypatch):
+    honest = many.swing_many
+
+    def gives_up(*args, **options):
+        found = honest(*args, **options)
+        found.ended[-1] = False
+        return found
+
+    monkeypatch.setattr(side_by_side, "swing_many", gives_up)
+    rows = pickle.loads(pickle.dumps(clubs)).evaluate(np.arange(2), "coarse")
+    monkeypatch.undo()
+    readable(monkeypatch)
+    alone = pickle.loads(pickle.dumps(clubs)).evaluate(np.arange(2), "coarse")
+    assert rows.status.tolist() == [0, 0]
+    np.testing.assert_array_equal(rows.values[1], alone.values[1])
+    np.testing.assert_array_equal(rows.curves["curve_droop_mm"][1], alone.curves["curve_droop_mm"][1])
+
+
+def test_missed_balls_are_rows_with_the_same_reason_either_way(write, monkeypatch):
+    text = (
+        HEAD
+        + """
+ball = "raw"
+[vary]
+"club.finished_length" = ["45.5 in", "40 in"]
+[club]
+shaft = "wick-65-s"
+head = "driver"
+[plan]
+kind = "grid"
+"""
+    )
+    side = load_study(write("short clubs", text)).evaluate(np.arange(2))
+    readable(monkeypatch)
+    alone = load_study(write("short clubs", text)).evaluate(np.arange(2))
+    assert side.status.tolist() == alone.status.tolist()
+    assert STATUSES[side.status[1]] == "missed"
+    assert list(side.reasons) == list(alone.reasons)
 
 
 @pytest.mark.parametrize("case", [0, 1])
@@ -115,7 +183,10 @@ def test_the_curves_are_those_of_a_club_swung_alone(clubs, swung, case):
     np.testing.assert_array_equal(times, curves.t)  # the length of the same downswing
     for q in CURVES:
         if q.attribute != "hand_force":
-            np.testing.assert_array_equal(swung.curves[q.key][case], q.scale * getattr(curves, q.attribute))
+            # As above: splines through rows of a run that goes on past the ball.
+            np.testing.assert_allclose(
+                swung.curves[q.key][case], q.scale * getattr(curves, q.attribute), rtol=1e-6, atol=1e-4
+            )
 
 
 def test_coarse_curves_are_every_fifth_instant_of_the_full_ones(clubs, swung):
@@ -194,6 +265,7 @@ def test_what_fails_in_a_run_is_a_row_with_its_reason(clubs, monkeypatch):
             raise SimulationError("no convergence at 0.1 s")
         return honest(golfer, club, *args, **options)
 
+    readable(monkeypatch)
     monkeypatch.setattr(Golfer, "run", run)
     rows = clubs.evaluate(np.arange(2))
     assert [STATUSES[s] for s in rows.status] == ["ok", "failed"]
@@ -216,6 +288,7 @@ def test_no_figure_is_missing_without_a_reason(clubs, monkeypatch):
     def no_blow(*_):
         raise SimulationError("the ball does not leave the face")
 
+    readable(monkeypatch)
     monkeypatch.setattr("swingbeam.study.sweep.figures.shot_of", no_blow)
     study = pickle.loads(pickle.dumps(clubs))
     rows = study.evaluate(np.array([1]))
@@ -287,7 +360,7 @@ def test_a_spot_check_is_the_difference_of_the_solvers_and_within_its_limits(clu
     other = swing_club("even", shaft="bracken-46-l", solver="elements").run
     own = swing_club("even", shaft="bracken-46-l").run
     expected = DEGREE * other.impact.face_angle - DEGREE * own.impact.face_angle
-    assert rows.values[0][names.index("face_angle_deg")] == pytest.approx(expected, abs=1e-12)
+    assert rows.values[0][names.index("face_angle_deg")] == pytest.approx(expected, abs=1e-6)
     assert expected != 0.0
     assert set(clubs.spot_limits) <= set(names)
     for name, limit in clubs.spot_limits.items():

@@ -1,7 +1,4 @@
-"""The figures of a case: which there are, and how a group of clubs is swung by one golfer to get them.
-
-`swing_group` is the only door through which a study swings clubs.
-"""
+"""The figures of a case: which there are, and how a club is swung by one golfer to get them, one after another."""
 
 from __future__ import annotations
 
@@ -66,15 +63,10 @@ class Figure:
 
     def of(self, own: Swung, base: Swung) -> float:
         """The shown value; NaN where there is none."""
-        value = self._of(getattr(own, self.part))
+        value = own.value(self)
         if self.change:
-            value -= self._of(getattr(base, self.part))
+            value -= base.value(self)
         return self.quantity.scale * value
-
-    def _of(self, record: Any) -> float:
-        """SI; NaN where the record or the figure does not exist."""
-        value = None if record is None else getattr(record, self.quantity.attribute)
-        return math.nan if value is None or not math.isfinite(value) else float(value)
 
     @property
     def output(self) -> Output:
@@ -144,6 +136,12 @@ class Swung:
     curves: Any = None
     reasons: dict[str, str] = field(default_factory=dict)
 
+    def value(self, figure: Figure) -> float:
+        """A figure, its own and not its change, SI; NaN where the record or the figure does not exist."""
+        record = getattr(self, figure.part)
+        value = None if record is None else getattr(record, figure.quantity.attribute)
+        return math.nan if value is None or not math.isfinite(value) else float(value)
+
 
 @dataclass(frozen=True, eq=False)
 class Way:
@@ -173,22 +171,6 @@ class Way:
     def wants_base(self) -> bool:
         """Whether the reference club is needed too."""
         return any(figure.change for figure in self.figures)
-
-
-def swing_group(golfer: Golfer, clubs: Sequence[Club], way: Way, base: Swung | None) -> Rows:
-    """Swing some clubs as one golfer does.
-
-    Parameters
-    ----------
-    clubs : k of them
-    base : his reference club swung the same way; None where no change is wanted
-
-    Returns
-    -------
-    Rows of k cases; a club that fails is a row with its reason.
-    """
-    swung = [swing_one(golfer, club, way) for club in clubs]
-    return rows_of(swung, way.figures, way.times, base)
 
 
 def swing_one(golfer: Golfer, club: Club, way: Way) -> Swung:
@@ -248,7 +230,7 @@ def rows_of(swung: Sequence[Swung], figures: Sequence[Figure], times: Array, bas
     for row, one in zip(values, swung, strict=True):
         if one.status == OK:
             row[:] = [figure.of(one, against) for figure in figures]
-        reasons.append(_reason(one, row, figures, against))
+        reasons.append(reason_of(one, row, figures, against))
     curves = {}
     for q in KEPT_CURVES if times.size else ():
         none = np.full(times.size, math.nan)
@@ -258,7 +240,7 @@ def rows_of(swung: Sequence[Swung], figures: Sequence[Figure], times: Array, bas
     return Rows(values, status, reasons, curves)
 
 
-def _reason(one: Swung, row: Array, figures: Sequence[Figure], base: Swung) -> str:
+def reason_of(one: Swung, row: Array, figures: Sequence[Figure], base: Swung) -> str:
     """Why a case is not ok, or why it lacks figures: each reason once, with what lacks for it."""
     if one.status != OK:
         return one.reason

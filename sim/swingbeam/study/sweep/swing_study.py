@@ -28,10 +28,9 @@ from .figures import (
     curve_outputs,
     rows_of,
     spot_limits,
-    swing_group,
-    swing_one,
 )
 from .golfers import Golfers, ReadyGolfer
+from .groups import swing_base, swing_group
 from .kept import Kept
 from .makers import TROUBLE, Recipe, make_club, make_hands
 from .problem import HISTORIES, Array, Input, Output, Rows, Sample
@@ -256,7 +255,7 @@ class SwingStudy:
         if golfer is None or not way.wants_base:
             return None
         plain = replace(way, times=np.zeros(0))
-        return ready.base(way.hands, way.solver, lambda: swing_one(golfer, golfer.club, plain))
+        return ready.base(way.hands, way.solver, lambda: swing_base(golfer, plain))
 
 
 def _in_order(found: list[tuple[list[int], Rows]], count: int) -> Rows:
