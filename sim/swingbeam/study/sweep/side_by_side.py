@@ -97,8 +97,7 @@ def base_side_by_side(golfer: Golfer, way: Way) -> Swung:
     face, loft = batch.causes_of(many.readings, 0)
     shot = Shot(*map(float, many.shots[0])) if "shot" in way.parts and many.shot_codes[0] == 0 else None
     unloaded, impact = batch.unload_of(many.readings, 0), batch.impact_of(many.readings, 0)
-    records = {"unload": unloaded, "impact": impact, "face": face, "loft": loft, "shot": shot}
-    return Swung(status, **records, **_why(many, 0))
+    return Swung(status, unload=unloaded, impact=impact, face=face, loft=loft, shot=shot, **_why(many, 0))
 
 
 def _swung(golfer: Golfer, clubs: Sequence[Club], way: Way) -> ManySwings:
