@@ -12,7 +12,7 @@ import h5py
 import numpy as np
 import pytest
 
-from study.sweep.toys import Toy
+from study.sweep.toys import Threaded, Toy
 from swingbeam.beam.errors import InputError
 from swingbeam.study.sweep import aside, consolidate, run, shards
 from swingbeam.study.sweep.crews import Processes, Threads
@@ -382,14 +382,6 @@ def test_worker_processes_are_one_thread_each(tmp_path):
     done = run_study(Threaded(count=8, batch=2), tmp_path / "a.h5", workers=2)
     assert set(rows_of(done.path)[1]) == {"1 1"}
     assert os.environ.get("OMP_NUM_THREADS") == before
-
-
-class Threaded(Toy):
-    """Says what its process's environment asks of linear algebra."""
-
-    def evaluate(self, cases, history="none"):
-        words = f"{os.environ.get('OPENBLAS_NUM_THREADS')} {os.environ.get('OMP_NUM_THREADS')}"
-        return replace(super().evaluate(cases, history), reasons=[words] * len(cases))
 
 
 def test_workers_end_with_their_owner(tmp_path):

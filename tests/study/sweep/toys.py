@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -115,3 +115,11 @@ class Quick(Toy):
     def evaluate(self, cases, history="none"):
         x = self.values(cases)[:, 0]
         return Rows(np.column_stack([np.sin(x), np.cos(x)]), np.zeros(len(cases), np.int8), [""] * len(cases))
+
+
+class Threaded(Toy):
+    """Says what its process's environment asks of linear algebra."""
+
+    def evaluate(self, cases, history="none"):
+        words = f"{os.environ.get('OPENBLAS_NUM_THREADS')} {os.environ.get('OMP_NUM_THREADS')}"
+        return replace(super().evaluate(cases, history), reasons=[words] * len(cases))
