@@ -64,9 +64,10 @@ def test_every_command_a_page_shows_is_one(page: str) -> None:
     from swingbeam.cli import app
 
     known = get_command(app)
-    for line in re.findall(
-        r"^\s*(?:\.venv/bin/)?swingbeam ([a-z]+)(?: ([a-z]+))?", (DOCS / page).read_text(), flags=re.M
-    ):
+    text = (DOCS / page).read_text(encoding="utf-8")
+    shown = [block for language, block in BLOCK.findall(text) if language == "sh"]
+    shown += re.findall(r"`([^`\n]+)`", text) + re.findall(r"^    (.+)$", text, flags=re.M)
+    for line in re.findall(r"^(?:\.venv/bin/)?swingbeam ([a-z]+)(?: ([a-z]+))?", "\n".join(shown), flags=re.M):
         command = known.commands[line[0]]
         if hasattr(command, "commands"):
             assert line[1] in command.commands, line
