@@ -60,6 +60,7 @@ SCENARIO, CUSTOMER = "scenarios/first_fitting.toml", "scenarios/customers/first_
 LAYUP, SWAP = "layups/cairn-66-s.toml", "layups/cairn-66-s-bias.toml"
 BENCH, READINGS = "scenarios/benches/long_clamp.toml", "scenarios/readings/bench_sheet.toml"
 RECORDING = "swings/recordings/practice-swing.toml"
+STUDY, SENSITIVITY = "scenarios/tempo_sweep.toml", "scenarios/what_drives_flight.toml"
 
 GROUPS: dict[str, tuple[Slip, ...]] = {
     "a name that is not there": (
@@ -203,6 +204,43 @@ GROUPS: dict[str, tuple[Slip, ...]] = {
         edit("record bad.toml", RECORDING, 'data = "practice-swing.csv"', 'data = "other.csv"', "other.csv"),
         edit("profile bad.toml", READINGS, 'value = "65.8 mm"\n', "", "value"),
         edit("check bad.toml", LAYUP, 'name = "Cairn 66 S"\n', "", "name: missing key"),
+    ),
+    "a study that cannot be": (
+        slip("study plan tempo_sweap", "no study of that name", 'did you mean "tempo_sweep"?'),
+        slip("study run first_fitting", "scenario", "swingbeam rank"),
+        slip("rank tempo_sweep", "study", "swingbeam study"),
+        slip("study run tempo_sweep --workers 0", "workers"),
+        slip("study run tempo_sweep --history all", "all", "coarse"),
+        slip("study run tempo_sweep --out result.csv", "result.csv", ".h5"),
+        slip("study run tempo_sweep --scheduler nowhere", "nowhere", "tcp://"),
+        slip("study check nothing.h5", "nothing.h5", "no such file"),
+        slip("study explain nothing.h5", "nothing.h5", "no such file"),
+        slip("study plot nothing.h5", "nothing.h5", "no such file"),
+        edit("study plan bad.toml", STUDY, '"shaft.ei scale"', '"shaft.ei scael"', "did you mean"),
+        edit("study plan bad.toml", STUDY, '"shaft.ei scale" = {', '"swing.tempo.backswng" = {', "backswing"),
+        edit("study plan bad.toml", STUDY, "count = 7", "count = 0", "count"),
+        edit("study plan bad.toml", STUDY, 'kind = "grid"', 'kind = "gird"', 'did you mean "grid"?'),
+        edit("study plan bad.toml", STUDY, '[hold]\ntempo = "head speed"\n', "", "hold", "head speed"),
+        edit("study plan bad.toml", STUDY, 'tempo = "head speed"', 'tempo = "sped"', "hold.tempo", "effort"),
+        edit("study plan bad.toml", STUDY, "from = 0.7", "from = -0.7", "shaft.ei scale"),
+        edit("study plan bad.toml", SENSITIVITY, "rows = 256", "rows = 250", "rows", "256"),
+        edit("study plan bad.toml", SENSITIVITY, '"10 mm", "35 mm"', "10, 35", "bare number"),
+        edit("study plan bad.toml", SENSITIVITY, '"10 mm", "35 mm"', '"10 g", "35 g"', "a mass; allowed: a length"),
+    ),
+    "a page that cannot be made": (
+        slip("page nothing.h5", "nothing.h5", "no such file"),
+        slip("page", "ranking"),
+        slip("page nothing.h5 --units imperial", "imperial", "metric"),
+        slip("page nothing.h5 --paper a5", "a5", "letter"),
+        whole("page bad.toml", SCENARIO, "bad.toml"),
+        whole("study check bad.toml", STUDY, "bad.toml"),
+        whole("study explain bad.toml", STUDY, "bad.toml"),
+        slip("rank first_fitting --repeat 5", "--repeat", "found 5"),
+        slip("rank first_fitting --repeat many", "--repeat", "integer"),
+        slip("rank even", "no scenario of that name"),
+        slip("swing even --firmness 0.7", "unit"),
+        slip("swing even --firmness '170 %'", "170 %"),
+        slip("swing even --tempo 1.1", "--same"),
     ),
     "a file that is no such file": (
         written("check bad.toml", "", "bad.toml: found an empty file"),

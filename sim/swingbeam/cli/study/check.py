@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from swingbeam.beam.errors import InputError
+
 from ..shell import FAILURE, plain
 from ..terminal import wishes
 from . import study_app
@@ -28,6 +30,8 @@ def check(
     """
     from swingbeam.study.sweep.check import check_study
 
+    if file.suffix.lower() == ".toml":
+        raise InputError(f"{file}: found a study's question; allowed: its result, as `swingbeam study run` wrote it")
     found = check_study(file)
     if not wishes.quiet:
         _tell(found)

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Annotated, cast
 
 import typer
 
+from swingbeam.beam.errors import InputError
+
 from ..options import OUTPUTS, value
 from ..shell import FAILURE, INTERRUPTED, compiling, complain, plain, saved, saved_words, say
 from ..terminal import wishes
@@ -52,6 +54,8 @@ def run(
 
     For example: swingbeam study run what_drives_flight --workers 2
     """
+    if scheduler is not None and "://" not in scheduler:
+        raise InputError(f'--scheduler: found "{scheduler}"; allowed: an address such as tcp://head-node:8786')
     # Before numpy is loaded: each worker is one thread, also this process when it is the only one.
     for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS"):
         os.environ.setdefault(name, "1")
