@@ -18,7 +18,7 @@ TELLING_KEYS = {
     "swing": ("tempo", "arms", "wrists", "forearms", "delivery", "driven_by"),
 }
 """Kind of file → keys of its own. A study's file is one of the scenarios, and shares their keys."""
-IN_WORDS = {"layup": "lay-up", "readings": "readings", "customer": "customer's", "swing": "swing's", "study": "study's"}
+IN_WORDS = {"layup": "lay-up"}
 """Kind of file → how people call it, where that is not the word itself."""
 
 

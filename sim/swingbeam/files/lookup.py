@@ -13,6 +13,7 @@ from pathlib import Path
 
 from swingbeam.beam.errors import InputError
 from swingbeam.files.base import display_path
+from swingbeam.files.file_kinds import in_words
 from swingbeam.units import nearest, quote
 
 FOLDERS = {
@@ -29,6 +30,20 @@ FOLDERS = {
 """Folder of a workspace for each kind of file; a study is told from a scenario by what is in it."""
 ALSO = {"shaft": ("layup",)}
 """Where a thing of a kind is named, a thing of these kinds may be: a lay-up stands for the shaft it makes."""
+PLURALS = {
+    "shaft": "shafts",
+    "layup": "layups",
+    "swing": "swings",
+    "scenario": "scenarios",
+    "study": "studies",
+    "head": "heads",
+    "customer": "customers",
+    "bench": "benches",
+    "readings": "readings",
+}
+"""Kind → how `swingbeam list` calls it."""
+FEW = 6
+"""So many names are listed in a message, more are counted."""
 WORKSPACE_FOLDERS = ("shafts", "layups", "swings", "scenarios")
 PACKAGE = Path(__file__).resolve().parents[1]
 
@@ -84,8 +99,16 @@ def find(kind: str, name: str | os.PathLike[str], *, beside: str | os.PathLike[s
     hint = f'; did you mean "{guess}"?' if guess else ""
     if looks_like_path:
         raise InputError(f"{quote(text)}: no such {kind} file{hint}")
-    listed = f"one of the {len(known)} that `swingbeam list` shows" if known else f"a path to a {kind} file"
-    raise InputError(f"found {quote(text)}, no {kind} of that name; allowed: {listed}{hint}")
+    if not known:
+        listed = f"a path to a {in_words(kind)} file"
+    elif len(known) <= FEW:
+        listed = ", ".join(known)
+    else:
+        listed = f"one of the {len(known)} that `swingbeam list {PLURALS[kind]}` shows"
+    if not guess:
+        others = [other for other in FOLDERS if other != kind and text in list_library(other, beside=beside)]
+        hint = f"; a {in_words(others[0])} has that name" if others else ""
+    raise InputError(f"found {quote(text)}, no {in_words(kind)} of that name; allowed: {listed}{hint}")
 
 
 def path_of(kind: str, name: str | os.PathLike[str]) -> Path:
