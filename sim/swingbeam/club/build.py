@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 
 from swingbeam.beam import Profile, TipBody
 from swingbeam.beam.errors import InputError
-from swingbeam.club.damping import viscosity
+from swingbeam.club.damping import viscosities, viscosity
 from swingbeam.club.face import Face, face_of
 from swingbeam.club.head import Head, load_head, move_inertia
 from swingbeam.files.club_file import (
@@ -104,6 +105,18 @@ class Club:
     def length_beyond_hold(self) -> float:
         """Hold point to hosel mouth along the shaft, m."""
         return self.profile.length
+
+
+def damp_together(clubs: Sequence[Club]) -> None:
+    """Give clubs their `viscosity`, of all their shafts together, compiled; the same to round-off as each by itself,
+    and to the last bit whatever other clubs there are. What is not finite is left to the readable way.
+    """
+    wanting = [club for club in clubs if "viscosity" not in vars(club)]
+    if not wanting:
+        return
+    for club, (bend, twist) in zip(wanting, viscosities([club.shaft for club in wanting]).tolist(), strict=True):
+        if math.isfinite(bend) and math.isfinite(twist):
+            vars(club)["viscosity"] = bend, twist
 
 
 def axis_to_ground(head: Head, angle: float | None = None) -> float:

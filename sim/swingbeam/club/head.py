@@ -18,6 +18,7 @@ Array = NDArray[np.float64]
 PHYSICAL_ROUNDING = 1e-6
 """Share of the largest moment by which a stated inertia may miss symmetry or the triangle inequality: files
 carry a few digits."""
+_UNITY = np.eye(3)
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,7 +84,7 @@ def move_inertia(inertia: ArrayLike, mass: float, offset: ArrayLike) -> Array:
     Parallel-axis theorem: I_P = I_C + m (c·c 1 − c cᵀ) (Goldstein, Classical Mechanics, 2nd ed., §5-3).
     """
     c = np.asarray(offset, dtype=float)
-    return np.asarray(np.asarray(inertia, dtype=float) + mass * (float(c @ c) * np.eye(3) - np.outer(c, c)))
+    return np.asarray(np.asarray(inertia, dtype=float) + mass * (float(c @ c) * _UNITY - c[:, None] * c))
 
 
 def check_inertia(inertia: Array) -> None:

@@ -54,6 +54,8 @@ class Record(BaseModel):
     @model_validator(mode="before")
     @classmethod
     def _refuse_unknown_keys(cls, data: Any) -> Any:
+        if isinstance(data, cls):  # read before
+            return data
         if not isinstance(data, dict):
             raise PydanticCustomError("not_a_table", "found {found}; allowed: a table", {"found": _name(data)})
         known = list(cls.model_fields)

@@ -7,7 +7,7 @@ record has a path at once.
 from __future__ import annotations
 
 import types
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 
@@ -115,6 +115,36 @@ def with_numbers(table: Mapping[str, Any], values: Mapping[str, float]) -> dict[
     for path, value in values.items():
         changed = _put(changed, path.split("."), value if isinstance(value, AsRead) else AsRead(value), path)
     return dict(changed)
+
+
+def as_read(table: Mapping[str, Any], record: Record, paths: Iterable[str]) -> dict[str, Any]:
+    """A file's table in which all that no path leads to has been read, so that what a changed number makes of it is
+    read sooner: records stand for their tables, SI values for quantities.
+
+    Parameters
+    ----------
+    table, record : the file's, and what it was read into
+    paths : of the numbers that will be changed
+    """
+    return dict(_read_but(table, record, [path.split(".") for path in paths]))
+
+
+def _read_but(written: Any, found: Any, paths: Sequence[Sequence[str]]) -> Any:
+    if isinstance(found, Record):
+        if not paths or not isinstance(written, Mapping):
+            return found
+        return {
+            key: _read_but(value, getattr(found, key), [path[1:] for path in paths if path[0] == key and path[1:]])
+            for key, value in written.items()
+        }
+    if isinstance(found, tuple) and isinstance(written, list | tuple) and len(found) == len(written):
+        return tuple(
+            _read_but(value, own, [path[1:] for path in paths if path[0] == str(place) and path[1:]])
+            for place, (value, own) in enumerate(zip(written, found, strict=True), 1)
+        )
+    if isinstance(found, float) and isinstance(written, str):
+        return AsRead(found)
+    return written
 
 
 def _put(inner: Any, parts: Sequence[str], value: AsRead, path: str) -> Any:

@@ -201,22 +201,15 @@ def outer_diameter(shaft: Shaft, places: ArrayLike) -> Array:
 
 def cut_rows(s: Array, columns: Array, start: float, end: float) -> tuple[Array, Array]:
     """Rows of a piecewise linear table between two places, with the right side at the start of a step."""
-    inner = (s > start + _SNAP) & (s < end - _SNAP)
     # The side of a step that lies inside the piece: the last station at the start, the first at the end.
-    first = _value_right_of(s, columns, start)
-    last = _value_left_of(s, columns, end)
-    places = np.concatenate([[start], s[inner], [end]])
-    return places, np.vstack([first, columns[inner], last])
-
-
-def _value_right_of(s: Array, columns: Array, place: float) -> Array:
-    i = min(int(np.searchsorted(s, place + _SNAP, side="right")) - 1, s.size - 2)
-    return _between(s, columns, i, place)
-
-
-def _value_left_of(s: Array, columns: Array, place: float) -> Array:
-    i = max(int(np.searchsorted(s, place - _SNAP, side="left")) - 1, 0)
-    return _between(s, columns, i, place)
+    after, before = int(s.searchsorted(start + _SNAP, side="right")), int(s.searchsorted(end - _SNAP, side="left"))
+    inner = max(before - after, 0)
+    places, rows = np.empty(inner + 2), np.empty((inner + 2, columns.shape[1]))
+    places[0], places[1:-1], places[-1] = start, s[after : after + inner], end
+    rows[0] = _between(s, columns, min(after - 1, s.size - 2), start)
+    rows[1:-1] = columns[after : after + inner]
+    rows[-1] = _between(s, columns, max(before - 1, 0), end)
+    return places, rows
 
 
 def _between(s: Array, columns: Array, i: int, place: float) -> Array:
@@ -279,16 +272,18 @@ def integrate(shaft: Shaft, start: float, end: float) -> tuple[float, float, flo
     Exact for a mass per length linear between stations.
     """
     places, rows = cut_rows(shaft.s, shaft.mass_per_length[:, None], start, end)
-    a, b, m0, m1 = places[:-1], places[1:], rows[:-1, 0], rows[1:, 0]
-    h = b - a
-    mass = float(np.sum(0.5 * h * (m0 + m1)))
+    a, m0, m1 = places[:-1], rows[:-1, 0], rows[1:, 0]
+    h, change = places[1:] - a, m1 - m0
+    half = 0.5 * h
+    mass = float((half * (m0 + m1)).sum())
     # ∫ m x dx and ∫ m x² dx over each linear piece by Gauss' two-point rule, exact to the third power.
     g = 0.5 / np.sqrt(3.0)
     first = second = 0.0
     for share in (0.5 - g, 0.5 + g):
-        x, m = a + share * h, m0 + share * (m1 - m0)
-        first += float(np.sum(0.5 * h * m * x))
-        second += float(np.sum(0.5 * h * m * x * x))
+        x = a + share * h
+        moment = half * (m0 + share * change) * x
+        first += float(moment.sum())
+        second += float((moment * x).sum())
     centre = first / mass
     return mass, centre, max(second - mass * centre**2, 0.0)
 

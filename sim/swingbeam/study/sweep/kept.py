@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from concurrent.futures import Future
 from threading import Lock
 from typing import Generic, TypeVar
@@ -47,3 +47,33 @@ class Kept(Generic[T]):
                 future.set_exception(error)
                 raise
         return future.result()
+
+
+class Shelf(Generic[T]):
+    """The last things made, by what they were made of, where making is cheap: who wants one that is not there makes it,
+    at worst two of them at once, and keeps the first.
+
+    Parameters
+    ----------
+    most : kept at one time
+    """
+
+    def __init__(self, most: int) -> None:
+        self._most, self._lock = most, Lock()
+        self._found: OrderedDict[Hashable, T] = OrderedDict()
+
+    def known(self, keys: Iterable[Hashable]) -> dict[Hashable, T]:
+        """Those of some keys that are kept."""
+        with self._lock:
+            found = {key: self._found[key] for key in keys if key in self._found}
+            for key in found:
+                self._found.move_to_end(key)
+        return found
+
+    def keep(self, made: Mapping[Hashable, T]) -> dict[Hashable, T]:
+        """Keep what was made; what is there already stays and is given instead."""
+        with self._lock:
+            kept = {key: self._found.setdefault(key, thing) for key, thing in made.items()}
+            while len(self._found) > self._most:
+                self._found.popitem(last=False)
+        return kept

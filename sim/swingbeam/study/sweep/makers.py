@@ -10,9 +10,11 @@ import numpy as np
 
 from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.club.build import Club, build_club
+from swingbeam.club.head import Head
 from swingbeam.club.held import HELD_OF_CLUB, with_shaft_mass
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.study_file import HoldTable
+from swingbeam.shaft.shaft import Shaft
 from swingbeam.swing.archetype import Swing
 from swingbeam.swing.hands import VICE, Hands, hands_named
 from swingbeam.units import AsRead
@@ -80,6 +82,11 @@ class Recipe:
                 return variation.names
         return (self.swing,)
 
+    def places_of(self, of: Iterable[str]) -> tuple[int, ...]:
+        """Places of the inputs that belong to some parts, or are these keys."""
+        wanted = set(of)
+        return tuple(i for i, a in enumerate(self.addresses) if a.key in wanted or a.part in wanted)
+
     def places(self, slow: Iterable[int]) -> tuple[int, ...]:
         """Places of the inputs that vary so slowly."""
         wanted = set(slow)
@@ -98,20 +105,36 @@ def make_club(recipe: Recipe, values: Sequence[float], *, as_heavy: bool = True)
     InputError
         It cannot be built.
     """
-    parts = recipe.club
-    shaft_name = recipe.choice("club.shaft", values, parts.shaft)
-    head_name = recipe.choice("club.head", values, parts.head)
-    if shaft_name is None or head_name is None:
-        raise InputError("club: found a club without shaft or head; allowed: both named")
-    shaft = recipe.library.shafts[shaft_name].shaft(recipe.numbers("shaft", values))
-    head = recipe.library.heads[head_name].head(recipe.numbers("head", values))
-    for of_shaft in SHAFT:
-        if (number := recipe.scale(of_shaft.key, values)) is not None:
-            shaft = of_shaft(shaft, number)
-    for of_head in HEAD:
-        if (number := recipe.scale(of_head.key, values)) is not None:
-            head = of_head(head, number)
-    club = build_club(shaft, head, **_build(parts, recipe.numbers("club", values)))
+    return assemble(recipe, make_shaft(recipe, values), make_head(recipe, values), values, as_heavy=as_heavy)
+
+
+def make_shaft(recipe: Recipe, values: Sequence[float]) -> Shaft:
+    """The raw shaft of a case's club, its mass as stated; InputError when no file could state it."""
+    name = recipe.choice("club.shaft", values, recipe.club.shaft)
+    if name is None:
+        raise InputError("club: found a club without shaft; allowed: one named")
+    shaft = recipe.library.shafts[name].shaft(recipe.numbers("shaft", values))
+    for change in SHAFT:
+        if (number := recipe.scale(change.key, values)) is not None:
+            shaft = change(shaft, number)
+    return shaft
+
+
+def make_head(recipe: Recipe, values: Sequence[float]) -> Head:
+    """The head of a case's club; InputError when no file could state it."""
+    name = recipe.choice("club.head", values, recipe.club.head)
+    if name is None:
+        raise InputError("club: found a club without head; allowed: one named")
+    head = recipe.library.heads[name].head(recipe.numbers("head", values))
+    for change in HEAD:
+        if (number := recipe.scale(change.key, values)) is not None:
+            head = change(head, number)
+    return head
+
+
+def assemble(recipe: Recipe, shaft: Shaft, head: Head, values: Sequence[float], *, as_heavy: bool = True) -> Club:
+    """The club of a case, of its shaft and its head; as `make_club`."""
+    club = build_club(shaft, head, **_build(recipe.club, recipe.numbers("club", values)))
     factor = recipe.scale(SHAFT_MASS_SCALE, values)
     if factor is None or not as_heavy:
         return club

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,7 @@ from swingbeam.club.head import Head, head_from_file
 from swingbeam.files.base import Record, display_path, load_toml, naming, parse_table, read_text
 from swingbeam.files.club_file import ClubParts
 from swingbeam.files.head_file import HeadFile
-from swingbeam.files.key_path import kind_at, unknown_path, with_numbers
+from swingbeam.files.key_path import as_read, kind_at, unknown_path, with_numbers
 from swingbeam.files.layup_file import LayupFile, SwappedLayupFile, is_layup_file
 from swingbeam.files.lookup import find
 from swingbeam.files.recorded_swing_file import RecordedSwingFile
@@ -48,6 +48,7 @@ class FilePart:
     path: Path
     table: Mapping[str, Any]
     model: type[Record]
+    _read: dict[frozenset[str], Mapping[str, Any]] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def source(self) -> str:
@@ -63,7 +64,18 @@ class FilePart:
 
     def record(self, numbers: Numbers) -> Any:
         """The file's record with some numbers changed; InputError as of a file that states them."""
-        return parse_table(with_numbers(self.table, numbers), self.model, source=self.source)
+        try:
+            return parse_table(with_numbers(self._almost_read(numbers), numbers), self.model)
+        except InputError:  # what is said of it is said of the file as it was written
+            return parse_table(with_numbers(self.table, numbers), self.model, source=self.source)
+
+    def _almost_read(self, numbers: Numbers) -> Mapping[str, Any]:
+        """The table with everything read that these numbers do not change; made once for all their values."""
+        paths = frozenset(numbers)
+        if paths not in self._read:
+            record = parse_table(dict(self.table), self.model)
+            self._read[paths] = as_read(self.table, record, paths)
+        return self._read[paths]
 
 
 @dataclass(frozen=True, eq=False)

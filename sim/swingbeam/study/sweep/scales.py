@@ -28,6 +28,7 @@ class Scale(Generic[T]):
     words : what the number is
     apply : the thing and the number to the changed thing
     least, most : the number's bounds
+    none : the number that changes nothing
     """
 
     key: str
@@ -35,12 +36,13 @@ class Scale(Generic[T]):
     apply: Callable[[T, float], T]
     least: float = 0.05
     most: float = 20.0
+    none: float = 1.0
 
     def __call__(self, thing: T, number: float) -> T:
-        """The changed thing; InputError out of bounds."""
+        """The changed thing, itself where nothing changes; InputError out of bounds."""
         if not self.least <= number <= self.most:
             raise InputError(f'"{self.key}": found {number:g}; allowed: {self.least:g} to {self.most:g}')
-        return self.apply(thing, number)
+        return thing if number == self.none else self.apply(thing, number)
 
 
 def tilt_ei(shaft: Shaft, tilt: float) -> Shaft:
@@ -65,7 +67,7 @@ def scale_damping(shaft: Shaft, factor: float) -> Shaft:
 
 SHAFT: tuple[Scale[Shaft], ...] = (
     Scale("shaft.ei scale", "bending stiffness over its own, everywhere alike", lambda a, x: scale(a, ei=x)),
-    Scale("shaft.ei tilt", "log of EI turned about the middle: tip stiffer, butt softer +", tilt_ei, -3.0, 3.0),
+    Scale("shaft.ei tilt", "log of EI turned about the middle: tip stiffer, butt softer +", tilt_ei, -3.0, 3.0, 0.0),
     Scale("shaft.gj scale", "torsional stiffness over its own, everywhere alike", lambda a, x: scale(a, gj=x)),
     Scale("shaft.damping scale", "damping ratios over their own", scale_damping),
 )

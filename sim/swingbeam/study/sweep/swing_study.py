@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -15,9 +14,7 @@ from numpy.typing import NDArray
 from swingbeam.beam.errors import InputError
 from swingbeam.club.build import Club
 from swingbeam.study.shots import Range
-from swingbeam.swing.hands import Hands
 
-from .address import CLUB, HANDS
 from .figures import (
     COARSE_STEP,
     FAILED,
@@ -29,47 +26,15 @@ from .figures import (
     rows_of,
     spot_limits,
 )
-from .golfers import Golfers, ReadyGolfer
+from .golfers import ReadyGolfer
 from .groups import swing_base, swing_group
-from .kept import Kept
-from .makers import TROUBLE, Recipe, make_club, make_hands
+from .makers import Recipe
 from .problem import HISTORIES, Array, Input, Output, Rows, Sample
 from .sampling import Plan, Sensitivity
+from .workshop import Workshop
 
-MOST_CLUBS = 4096
-"""Kept at a time."""
 SPOT_SHARE, FEWEST_SPOTS, MOST_SPOTS = 0.01, 5, 200
 LARGEST_BATCH = 256
-
-
-class Workshop:
-    """What a study makes in one process: golfers and clubs, kept while they are wanted."""
-
-    def __init__(self, recipe: Recipe, start: str) -> None:
-        self.recipe = recipe
-        self.golfers = Golfers(recipe, start)
-        self.club_places = recipe.places((CLUB,))
-        self.hand_places = recipe.places((HANDS,))
-        self._clubs: Kept[Club | str] = Kept(MOST_CLUBS)
-
-    def club(self, values: Sequence[float]) -> Club | str:
-        """The club of a case's values, or why it cannot be built."""
-        return self._clubs.get(tuple(float(values[i]) for i in self.club_places), lambda: self._build(values))
-
-    def _build(self, values: Sequence[float]) -> Club | str:
-        try:
-            club = make_club(self.recipe, values)
-            _ = club.viscosity, club.face  # made before several threads want them
-            return club
-        except TROUBLE as error:
-            return str(error) or type(error).__name__
-
-    def hands(self, values: Sequence[float]) -> Hands | str:
-        """The hands of a case's values, or why nobody holds a club so."""
-        try:
-            return make_hands(self.recipe, values)
-        except TROUBLE as error:
-            return str(error)
 
 
 @dataclass(eq=False)
@@ -152,6 +117,11 @@ class SwingStudy:
     def sample(self, cases: NDArray[np.int64]) -> Sample | None:
         """How they belong together in a sensitivity plan; None in any other."""
         return self.plan.sample(cases) if isinstance(self.plan, Sensitivity) else None
+
+    @property
+    def sample_rows(self) -> int | None:
+        """Base rows a sensitivity plan asks for, its spare rows not counted; None in any other."""
+        return self.plan.rows if isinstance(self.plan, Sensitivity) else None
 
     def times(self, history: str) -> Array:
         """(m,) s before impact of the curves, over the base swing's downswing."""
@@ -240,8 +210,7 @@ class SwingStudy:
         base = self._base(ready, way)
         found: list[tuple[list[int], Rows]] = []
         clubs: list[tuple[int, Club]] = []
-        for place, row in members:
-            club = shop.club(row)
+        for (place, _), club in zip(members, shop.clubs([row for _, row in members]), strict=True):
             if isinstance(club, str):
                 found.append(failed([place], f"the club: {club}"))
             else:
