@@ -17,7 +17,8 @@ from scipy.optimize import brentq
 
 from swingbeam.beam import History
 from swingbeam.beam.errors import SimulationError
-from swingbeam.club.build import Club, build_club
+from swingbeam.club.build import Club
+from swingbeam.club.held import rebuilt
 from swingbeam.club.face import Face
 from swingbeam.club.head import Head
 from swingbeam.delivery.presentation import present
@@ -62,21 +63,6 @@ class Change:
     unit: str
     steps: tuple[float, ...]
     make: Callable[[Club, float], Club]
-
-
-def rebuilt(club: Club, shaft: Shaft, head: Head) -> Club:
-    """The same build with another shaft or head."""
-    return build_club(
-        shaft,
-        head,
-        butt_trim=club.butt_trim,
-        tip_trim=club.tip_trim,
-        insertion=club.insertion,
-        grip_mass=club.grip_mass,
-        grip_length=club.grip_length,
-        hold_point=club.hold_point,
-        label=club.label,
-    )
 
 
 def _stiffer(club: Club, factor: float) -> Club:
