@@ -10,6 +10,7 @@ from ..compiled import kernel, piece
 from .chain import backward, elastic, forward, tip_body
 from .layout import (
     ACTIVE,
+    CHANGE,
     COUPLES,
     ENDED,
     FIRST,
@@ -17,14 +18,13 @@ from .layout import (
     GROUP,
     INPUTS,
     INTERVAL,
-    MASS,
     OWN,
-    PAIRS,
     ROW,
     ROW_LENGTH,
     RUNS,
     SECOND,
     TABLES,
+    TANGENT,
     N,
 )
 from .mass import add_mass, add_tip, carry_rates, factor_node, root_rates
@@ -40,13 +40,15 @@ from .newton import (
 )
 from .node import change_backward, change_forward, solve_node, take_node
 from .predict import LEAD, predict, predict_node, remember
-from .rest import DIFFERENCE, KEPT, MOST_TANGENTS, factor_tangent, take_rest_change
+from .rest import DIFFERENCE, any_wants, begin_rest, factor_tangent, take_rest_change
+from .rest import MOST_PASSES as REST_PASSES
 from .root import motion_couple, place_root, root_balance
 from .rows import begin_march, begin_row, end_row, extend_row, start_stages
 
-MOST_PASSES = 12
+MOST_PASSES = 20
 
 
+# Slots are given as np.intp: of a literal number numba would compile a kernel piece for each.
 @piece
 def residual(slots, inputs, row, intervals, unknowns, out):
     """Left side of the equations of motion at the unknowns of some slots, into the slots from `out` on."""
@@ -108,55 +110,53 @@ def settle(slots, plain, width, inputs, intervals):
     """Unknowns in ENDED of the equilibrium at rest relative to the root, from zero. A lane that finds none fails."""
     for i in range(3 * N * width):
         plain[ENDED * width + i] = 0.0
-    begin_iteration(slots, inputs, 0, 0)
-    for _ in range(MOST_TANGENTS):
-        tangent(slots, plain, width, inputs, intervals)
-        for _ in range(KEPT):
-            residual(slots, inputs, np.intp(0), intervals, np.intp(ENDED), np.intp(FORCES))
-            if not take_rest_change(slots, inputs, 0, 0):
-                return
+    begin_rest(slots, inputs, 0, 0)
+    for _ in range(REST_PASSES):
+        if any_wants(slots, inputs, 0, 0):
+            tangent(slots, plain, width, inputs, intervals)
+        residual(slots, inputs, np.intp(0), intervals, np.intp(ENDED), np.intp(FORCES))
+        if not take_rest_change(slots, inputs, 0, 0):
+            return
     end_iteration(slots, inputs, 0, 0)
 
 
 @piece
 def tangent(slots, plain, width, inputs, intervals):
-    """NODE_FACTORS of the symmetric part of the tangent at ENDED, by differences."""
-    for i in range(MASS * width, (MASS + PAIRS) * width):
-        plain[i] = 0.0
+    """Factors of the tangent at ENDED, by differences, into TANGENT."""
     for i in range(N):
-        first = (ENDED + i) * width
+        # What is put aside comes back to the last bit.
+        at = (ENDED + i) * width
+        aside = CHANGE * width
         for lane in range(width):
-            plain[first + lane] += DIFFERENCE
+            plain[aside + lane] = plain[at + lane]
+            plain[at + lane] += DIFFERENCE
         residual(slots, inputs, np.intp(0), intervals, np.intp(ENDED), np.intp(FORCES))
         for lane in range(width):
-            plain[first + lane] -= 2.0 * DIFFERENCE
+            plain[at + lane] = plain[aside + lane] - DIFFERENCE
         residual(slots, inputs, np.intp(0), intervals, np.intp(ENDED), np.intp(FORCES + N))
         for lane in range(width):
-            plain[first + lane] += DIFFERENCE
+            plain[at + lane] = plain[aside + lane]
         for j in range(N):
-            low = min(i, j)
-            at = (MASS + low * N - low * (low - 1) // 2 + max(i, j) - low) * width
-            # Off the diagonal either of two columns gives half.
-            share = 0.5 / DIFFERENCE if i == j else 0.25 / DIFFERENCE
             for lane in range(width):
                 up = plain[(FORCES + j) * width + lane]
                 down = plain[(FORCES + N + j) * width + lane]
-                plain[at + lane] += share * (up - down)
+                plain[(TANGENT + j * N + i) * width + lane] = (up - down) * (0.5 / DIFFERENCE)
     factor_tangent(slots, inputs, 0, 0)
 
 
 @kernel
-def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, rows, couples, made):
+def march_groups(slots, plain, width, cases, places, own, along, starts, inputs, plans, rows, couples, made):
     """March groups of runs, one after another, each from its start to the end.
 
     slots, plain : room of one group, see `pieces.memory`
     cases : (groups, width) which run each lane takes; a lane with nothing to do repeats another's
-    own, along : (runs, OWN), (runs, J, TABLES) clubs and hands as packed
+    places : (groups, width) where in `along` that run's rod is
+    own, along : (runs, OWN), (rods, J, TABLES) clubs and hands as packed
     starts : (runs, 2, N) unknowns and rates; (0, ...): in equilibrium at rest relative to the root
     inputs : (1 + 3 steps) · INPUTS numbers, the start, then stages and node of every step
     plans : (LEAD, PLAN) what the steps are told
     rows : (runs, steps + 1, ROW_LENGTH), written; not a number after a step that failed
-    couples : (runs, 3 steps, 3), written; (0, ...) if not wanted
+    couples : (runs, 3 steps, 3), written for the steps that converge; (0, ...) if not wanted
     made : (runs,) steps that converged, written; −1: not even the start
     """
     intervals = along.shape[1]
@@ -170,7 +170,7 @@ def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, 
                 plain[i * width + lane] = own[case, i]
             for j in range(intervals):
                 for i in range(TABLES):
-                    plain[(GROUP + j * INTERVAL + i) * width + lane] = along[case, j, i]
+                    plain[(GROUP + j * INTERVAL + i) * width + lane] = along[places[group, lane], j, i]
             if starts.shape[0] > 0:
                 for i in range(N):
                     plain[(ENDED + i) * width + lane] = starts[case, 0, i]
@@ -215,5 +215,7 @@ def march_groups(slots, plain, width, cases, own, along, starts, inputs, plans, 
             if wanted:
                 motion_couple(slots, inputs, row, 0, COUPLES + 6, RUNS)
                 for lane in range(width):
-                    for i in range(9):
-                        couples[cases[group, lane], 3 * k + i // 3, i % 3] = plain[(COUPLES + i) * width + lane]
+                    case = cases[group, lane]
+                    if made[case] == k + 1:
+                        for i in range(9):
+                            couples[case, 3 * k + i // 3, i % 3] = plain[(COUPLES + i) * width + lane]
