@@ -13,7 +13,7 @@ from swingbeam.beam.root import RootPath
 GRAVITY = np.array([0.0, 0.0, -9.80665])
 VISCOSITY = (4e-4, 3e-4)
 STEP = 2e-3
-STEPS = 100
+STEPS = 120
 INERTIA = np.array([6e-3, 1.5e-3, 6e-3])
 HANDS = {
     "held": (np.full(3, math.inf), np.zeros(3)),
@@ -46,7 +46,7 @@ def tips(count: int) -> list[TipBody]:
 
 
 def motion(name: str, steps: int = STEPS) -> Motion:
-    """A root that is swung ("swung": to 9 rad/s in a tilted plane, rolling) or shaken about ("shaken")."""
+    """A root that is swung ("swung": to 7 rad/s in a tilted plane, rolling) or shaken about ("shaken")."""
     t = np.arange(steps + 1) * STEP
     x = t / t[-1]
     if name == "swung":

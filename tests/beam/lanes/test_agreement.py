@@ -60,7 +60,7 @@ def both(request):
 def test_the_rows_are_those_of_the_scalar_solver_to_round_off(both):
     """Both iterate until rounding stops them: 1e-13 rad a step or less in an unknown.
 
-    Over 100 steps that is 1e-11 in poses, 1/h more in rates and 1/h² in accelerations, of which a stiff twist makes
+    Over 120 steps that is 1e-11 in poses, 1/h more in rates and 1/h² in accelerations, of which a stiff twist makes
     most; the scalar solver leaves its accelerations with 1e-7 of the largest where the twist has next to no mass.
     """
     case, scalar = both
@@ -74,12 +74,12 @@ def test_the_rows_are_those_of_the_scalar_solver_to_round_off(both):
         assert difference < bound, (name, difference)
     for k, run in enumerate(scalar):
         assert np.array_equal(runs.stages.times, run.stage_times[1:])
-        # The scalar couples are those before the last change.
-        np.testing.assert_allclose(runs.couples[k], run.stage_couple[1:], rtol=0, atol=1e-8)
+        # The scalar couples are those before the last change, which may be 1e-12 rad: 1e-8 N·m by inertia/h².
+        np.testing.assert_allclose(runs.couples[k], run.stage_couple[1:], rtol=0, atol=1e-7)
 
 
 def test_at_their_own_tolerance_they_differ_by_what_no_figure_shows(both):
-    """1e-9 rad of change still to come a step: 1e-8 m and rad or so and 1e-6 m/s.
+    """1e-9 rad of change still to come a step; loose hands hand it on, to 1e-6 m and rad and 1e-4 m/s at most.
 
     Figures show 1e-5 m, 2e-4 rad (a hundredth of a degree) and 1e-2 m/s.
     """
@@ -88,11 +88,11 @@ def test_at_their_own_tolerance_they_differ_by_what_no_figure_shows(both):
     assert runs.ended.all()
     found = largest(runs.rows, np.array([run.rows for run in scalar]))
     for name, bound in (
-        ("tip position", 1e-7),
-        ("tip rotation", 1e-7),
-        ("tip velocity", 1e-6),
-        ("tip angular velocity", 1e-5),
-        ("yield", 1e-7),
+        ("tip position", 1e-6),
+        ("tip rotation", 1e-6),
+        ("tip velocity", 1e-4),
+        ("tip angular velocity", 1e-4),
+        ("yield", 1e-6),
     ):
         assert found[name] < bound, (name, found[name])
 
@@ -118,25 +118,27 @@ def test_one_lane_becomes_a_history(both):
 
 
 def test_a_given_start_is_taken_as_it_is():
-    """From unknowns and rates in mid-motion: what the scalar solver makes of the same state."""
+    """From unknowns and rates in mid-motion: the rest of the scalar solver's run."""
     of = g.path("swung", "firm")
-    rods, bodies = g.profiles()[:3], g.tips(3)
-    many = g.models(of, rods, bodies)
-    starts = np.random.default_rng(5).uniform(-0.05, 0.05, (3, 2, layout.N))
-    stages = lanes.stages_of(of, of.motion.t)
-    runs = lanes.march_lanes(many, stages, *g.HANDS["firm"], starts=starts, tolerance=1e-15)
-    assert runs.ended.all()
+    many = g.models(of, g.profiles()[:3], g.tips(3))
+    every = lanes.stages_of(of, of.motion.t)
+    half = g.STEPS // 2
+    starts, other = np.zeros((3, 2, layout.N)), np.zeros((3, g.STEPS + 1, history.ROW_LENGTH))
     for k, model in enumerate(many):
-        first = of.inputs(stages.t[:1])
-        row = np.zeros(history.ROW_LENGTH)
-        state = curvature.start(model, first, "straight", row)
-        state.x[:], state.rate[:] = starts[k]
-        state.acceleration[:] = 0.0
-        curvature.first_row(model, state, curvature._pack(first)[0], 3, row)
-        rows, couples = np.zeros((g.STEPS, history.ROW_LENGTH)), np.zeros((3 * g.STEPS, 3))
-        assert curvature.advance(model, state, of.inputs(stages.times), g.STEP, rows, couples) == g.STEPS
-        for name, difference in largest(runs.rows[k], np.vstack([row, rows])).items():
-            assert difference < 2e-7, (name, difference)
+        state = curvature.start(model, of.inputs(every.t[:1]), "equilibrium", other[k, 0])
+        for part in (slice(0, half), slice(half, g.STEPS)):
+            if part.start:
+                starts[k] = state.x, state.rate
+            times = every.times[3 * part.start : 3 * part.stop]
+            couples = np.zeros((times.size, 3))
+            rows = other[k, part.start + 1 : part.stop + 1]
+            assert curvature.advance(model, state, of.inputs(times), g.STEP, rows, couples) == half
+    assert np.abs(starts[:, 0, :3]).max() > 1e-3  # the hands have yielded
+    late = lanes.stages_of(of, every.t[half:])
+    runs = lanes.march_lanes(many, late, *g.HANDS["firm"], starts=starts, tolerance=1e-15)
+    assert runs.ended.all()
+    for name, difference in largest(runs.rows, other[:, half:]).items():
+        assert difference < (1e-7 if "acceleration" in name else 1e-8), (name, difference)
 
 
 def test_rods_of_different_intervals_keep_their_order():

@@ -9,7 +9,6 @@ import numpy as np
 from ..compiled import kernel, piece
 from .chain import backward, elastic, forward, tip_body
 from .layout import (
-    ACTIVE,
     CHANGE,
     COUPLES,
     ENDED,
@@ -45,7 +44,7 @@ from .rest import MOST_PASSES as REST_PASSES
 from .root import motion_couple, place_root, root_balance
 from .rows import begin_march, begin_row, end_row, extend_row, start_stages
 
-MOST_PASSES = 20
+MOST_PASSES = 30
 
 
 # Slots are given as np.intp: of a literal number numba would compile a kernel piece for each.
@@ -192,11 +191,7 @@ def march_groups(slots, plain, width, cases, places, own, along, starts, inputs,
             for _ in range(MOST_PASSES):
                 stage_unknowns(slots, plans, plan, 0)
                 residual(slots, inputs, row, intervals, np.intp(FIRST), np.intp(FORCES))
-                if wanted:
-                    motion_couple(slots, inputs, row, 0, COUPLES, ACTIVE)
                 residual(slots, inputs, row + INPUTS, intervals, np.intp(SECOND), np.intp(FORCES + N))
-                if wanted:
-                    motion_couple(slots, inputs, row, 0, COUPLES + 3, ACTIVE)
                 simplified_change(slots, inputs, row, 0)
                 if not take_change(slots, plans, plan, 0):
                     break
@@ -206,14 +201,20 @@ def march_groups(slots, plain, width, cases, places, own, along, starts, inputs,
                         for c in range(ROW_LENGTH):
                             rows[cases[group, lane], i, c] = math.nan
                 break
-            stage_unknowns(slots, plans, plan, 0)
+            if wanted:
+                # As the stages are now, not as they were before the last change.
+                stage_unknowns(slots, plans, plan, 0)
+                residual(slots, inputs, row, intervals, np.intp(FIRST), np.intp(FORCES))
+                motion_couple(slots, inputs, row, 0, COUPLES)
+                residual(slots, inputs, row + INPUTS, intervals, np.intp(SECOND), np.intp(FORCES + N))
+                motion_couple(slots, inputs, row, 0, COUPLES + 3)
             remember(slots, inputs, row, 0)
             predict_node(slots, plans, plan, 0)
             place_node(slots, inputs, row + 2 * INPUTS, intervals)
             write_row(slots, inputs, row + 2 * INPUTS, intervals)
             scatter(plain, width, cases[group], rows, k + 1, made)
             if wanted:
-                motion_couple(slots, inputs, row, 0, COUPLES + 6, RUNS)
+                motion_couple(slots, inputs, row, 0, COUPLES + 6)
                 for lane in range(width):
                     case = cases[group, lane]
                     if made[case] == k + 1:

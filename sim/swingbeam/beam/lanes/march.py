@@ -139,7 +139,7 @@ def march_lanes(
         about all three holds the root
     starts : (R, 2, 12): unknowns (yield of the root, amplitudes of the strains) and their rates at the first node;
         None: every run begins in equilibrium, at rest relative to the root
-    couples : whether the couples at the stages are wanted
+    couples : whether the couples at the stages are wanted (some more evaluations a step)
     tolerance : rad, see `TOLERANCE`
     width : lanes; None: as many as suit this machine
     workers : threads
