@@ -18,12 +18,14 @@ from .layout import (
     INPUTS,
     INTERVAL,
     OWN,
+    ROTARY,
     ROW,
     ROW_LENGTH,
     RUNS,
     SECOND,
     TABLES,
     TANGENT,
+    WEIGHT,
     N,
 )
 from .mass import add_mass, add_tip, carry_rates, factor_node, root_rates
@@ -45,6 +47,7 @@ from .root import motion_couple, place_root, root_balance
 from .rows import begin_march, begin_row, end_row, extend_row, start_stages
 
 MOST_PASSES = 30
+"""A lane that needs more is better off with the scalar solver's true tangent."""
 
 
 # Slots are given as np.intp: of a literal number numba would compile a kernel piece for each.
@@ -62,16 +65,18 @@ def residual(slots, inputs, row, intervals, unknowns, out):
 
 
 @piece
-def place_node(slots, inputs, row, intervals):
+def place_node(slots, inputs, row, intervals, laden):
     """Accelerations of ENDED that satisfy the equations of motion, from a guess; then it is the node.
 
-    Leaves the mass matrix there and all that a row of the history is written from; see `_solve_node`.
+    laden: intervals up to the last that carries any mass. Leaves the mass matrix there and all that a row of the
+    history is written from; see `_solve_node`.
     """
     residual(slots, inputs, row, intervals, np.intp(ENDED), np.intp(FORCES))
     root_rates(slots, inputs, row, 0)
     for j in range(intervals):
         carry_rates(slots, inputs, row, 0, GROUP + j * INTERVAL)
-        add_mass(slots, inputs, row, 0, GROUP + j * INTERVAL)
+        if j < laden:
+            add_mass(slots, inputs, row, 0, GROUP + j * INTERVAL)
     add_tip(slots, inputs, row, 0)
     factor_node(slots, inputs, row, 0)
     solve_node(slots, inputs, row, 0)
@@ -143,6 +148,18 @@ def tangent(slots, plain, width, inputs, intervals):
     factor_tangent(slots, inputs, 0, 0)
 
 
+@piece
+def last_laden(plain, width, intervals):
+    """Intervals up to the last that carries mass in any lane: those beyond would add nothing, to the last bit."""
+    for j in range(intervals, 0, -1):
+        at = (GROUP + (j - 1) * INTERVAL) * width
+        for lane in range(width):
+            # What is not a number counts.
+            if not (plain[at + WEIGHT * width + lane] == 0.0 and plain[at + ROTARY * width + lane] == 0.0):
+                return j
+    return 0
+
+
 @kernel
 def march_groups(slots, plain, width, cases, places, own, along, starts, inputs, plans, rows, couples, made):
     """March groups of runs, one after another, each from its start to the end.
@@ -174,10 +191,11 @@ def march_groups(slots, plain, width, cases, places, own, along, starts, inputs,
                 for i in range(N):
                     plain[(ENDED + i) * width + lane] = starts[case, 0, i]
                     plain[(ENDED + N + i) * width + lane] = starts[case, 1, i]
+        laden = last_laden(plain, width, intervals)
         begin_march(slots, inputs, 0, 0)
         if starts.shape[0] == 0:
             settle(slots, plain, width, inputs, intervals)
-        place_node(slots, inputs, np.intp(0), intervals)
+        place_node(slots, inputs, np.intp(0), intervals, laden)
         start_stages(slots, inputs, 0, 0)
         write_row(slots, inputs, np.intp(0), intervals)
         scatter(plain, width, cases[group], rows, np.intp(0), made)
@@ -210,7 +228,7 @@ def march_groups(slots, plain, width, cases, places, own, along, starts, inputs,
                 motion_couple(slots, inputs, row, 0, COUPLES + 3)
             remember(slots, inputs, row, 0)
             predict_node(slots, plans, plan, 0)
-            place_node(slots, inputs, row + 2 * INPUTS, intervals)
+            place_node(slots, inputs, row + 2 * INPUTS, intervals, laden)
             write_row(slots, inputs, row + 2 * INPUTS, intervals)
             scatter(plain, width, cases[group], rows, k + 1, made)
             if wanted:
