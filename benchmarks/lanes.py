@@ -14,7 +14,6 @@ import os
 import subprocess
 import sys
 import tempfile
-import threading
 import time
 from collections.abc import Callable
 
@@ -31,9 +30,10 @@ from swingbeam.swing import hands_named
 GRAVITY = np.array([0.0, 0.0, -9.80665])
 SCALAR = 16
 """Clubs that the scalar solver swings for comparison."""
-FLOPS = {"evaluation": 6900, "step": 18000}
+FLOPS = {"evaluation": 6890, "pass": 1543, "step": 23069}
 """Additions and multiplications of one lane, counted in the kernel's machine code with a fused one as two: of an
-evaluation of the equations of motion on seven intervals, and of what a step takes besides."""
+evaluation of the equations of motion on seven intervals, of what a pass takes besides its two evaluations, and of what
+a step takes besides its passes and the evaluation at its end."""
 COLD = """
 import sys, time
 begin = time.process_time()
@@ -85,7 +85,7 @@ class Swings:
         self.down = lanes.stages_of(self.path, self.t[self.top : self.end + 1])
 
     def starts(self) -> np.ndarray:
-        """(clubs, 2, 12): the state of every club at the top, by the lanes' own run up to there."""
+        """(clubs, 2, 12): the state in which every club comes to the top."""
         up = lanes.stages_of(self.path, self.t[: self.top + 1])
         states = np.zeros((len(self.models), 2, 12))
         for k, model in enumerate(self.models):
@@ -163,7 +163,7 @@ def main() -> None:
         each = best(options.repeats, run) / len(swings.models)
         passes = runs.rows[:, 1:, history.PASSES]
         whole = passes[: len(passes) // width * width].reshape(-1, width, steps).max(axis=1).mean()
-        flops = steps * ((2.0 * whole + 1.0) * FLOPS["evaluation"] + FLOPS["step"])
+        flops = steps * ((2.0 * whole + 1.0) * FLOPS["evaluation"] + whole * FLOPS["pass"] + FLOPS["step"])
         print(
             f"  {width} side by side{1.0 / each:8.0f} /s, {seconds / each:5.1f} times as many; "
             f"{whole:.2f} passes a step; {1e-9 * flops / each:5.1f} Gflop/s; {int((~runs.ended).sum())} failed"
@@ -192,10 +192,9 @@ def whole_swing(swings: Swings, hands: tuple[np.ndarray, np.ndarray], repeats: i
     settled = best(repeats, lambda: lanes.march_lanes(swings.stacked, short, *hands))
     given = best(repeats, lambda: lanes.march_lanes(swings.stacked, short, *hands, starts=begun))
     count = len(swings.models)
+    share = (settled - given) / each
     print(f"\na whole swing: {steps} steps: {count / each:.0f} /s on one core")
-    print(
-        f"its equilibrium at the start: {1e6 * (settled - given) / count:.1f} µs, {(settled - given) / each:.1%} of it"
-    )
+    print(f"its equilibrium at the start: {1e6 * (settled - given) / count:.1f} µs, {share:.1%} of it")
 
 
 def two_threads(swings: Swings, hands: tuple[np.ndarray, np.ndarray], starts: np.ndarray, into: np.ndarray) -> None:
@@ -211,7 +210,6 @@ def two_threads(swings: Swings, hands: tuple[np.ndarray, np.ndarray], starts: np
 
     one, two = wall(1), wall(2)
     print(f"\ndownswings a second by the clock: {one:.0f} with one thread, {two:.0f} with two ({two / one:.2f} times)")
-    print(f"({threading.active_count()} threads, {os.cpu_count()} cores)")
 
 
 if __name__ == "__main__":
