@@ -59,6 +59,9 @@ _GROUP = (
     ("NODE_FACTORS", PAIRS),
     ("SIMPLIFIED", 2 * PAIRS),  # real parts, then imaginary ones
     ("JACOBIAN", 6 * N),
+    ("TANGENT", N * N),  # of the balance at rest
+    ("TANGENT_FACTORS", N * N),
+    ("WANTS", 1),  # 1: the lane's tangent has aged
     # what the Newton iteration knows
     ("RUNS", 1),  # 1: the lane's run goes on
     ("ACTIVE", 1),  # 1: its iteration goes on
@@ -106,6 +109,9 @@ MASS_BEFORE = _AT["MASS_BEFORE"]
 NODE_FACTORS = _AT["NODE_FACTORS"]
 SIMPLIFIED = _AT["SIMPLIFIED"]
 JACOBIAN = _AT["JACOBIAN"]
+TANGENT = _AT["TANGENT"]
+TANGENT_FACTORS = _AT["TANGENT_FACTORS"]
+WANTS = _AT["WANTS"]
 RUNS = _AT["RUNS"]
 ACTIVE = _AT["ACTIVE"]
 LAST = _AT["LAST"]

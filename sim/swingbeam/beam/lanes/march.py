@@ -16,7 +16,7 @@ from ..history import ROOT_COUPLE, ROW_LENGTH, History
 from ..model import TipBody
 from ..root import RootPath
 from .kernel import march_groups
-from .layout import GROUP, INTERVAL, STRAINS, N
+from .layout import GROUP, INTERVAL, OWN, STRAINS, N
 from .packing import pack_clubs, pack_path
 from .pieces import memory
 from .predict import plans
@@ -125,6 +125,7 @@ def march_lanes(
     tolerance: float = TOLERANCE,
     width: int | None = None,
     workers: int = 1,
+    into: Array | None = None,
 ) -> LaneRuns:
     """Swing many clubs as one golfer does, several side by side in the lanes of a core.
 
@@ -138,10 +139,11 @@ def march_lanes(
         about all three holds the root
     starts : (R, 2, 12): unknowns (yield of the root, amplitudes of the strains) and their rates at the first node;
         None: every run begins in equilibrium, at rest relative to the root
-    couples : whether the couples at the stages are wanted
+    couples : whether the couples at the stages are wanted (some more evaluations a step)
     tolerance : rad, see `TOLERANCE`
     width : lanes; None: as many as suit this machine
     workers : threads
+    into : (R, steps + 1, ROW_LENGTH) to write the rows into, so that many marches share one piece of memory
 
     Raises
     ------
@@ -150,59 +152,55 @@ def march_lanes(
     """
     groups = _alike(models)
     count = sum(part.size for part, _ in groups)
-    hands = [np.broadcast_to(np.asarray(value, dtype=float), (count, 3)) for value in (stiffness, damping)]
-    held = np.isinf(hands[0])
+    springs, dampers = _hands(stiffness, damping, count)
+    begun = _starts(starts, count)
+    rows = _room(into, (count, stages.t.size, ROW_LENGTH))
+    kept = np.full((count, stages.times.size, 3) if couples else (0, 0, 3), np.nan)
+    made = np.empty(count, dtype=np.int64)
+    lanes = lane_width() if width is None else width
+    inputs, told = stages.packed.ravel(), plans(stages.step, tolerance)
+    own = np.empty((count, OWN))
+    shares = []
+    for part, model in groups:
+        own[part], along = pack_clubs(model, springs[part], dampers[part])
+        places = np.minimum(np.arange(-(-part.size // lanes) * lanes), part.size - 1).reshape(-1, lanes)
+        shares += [(part[share], share, along) for share in np.array_split(places, min(workers, len(places)))]
+
+    def run(share: tuple[NDArray[np.int64], NDArray[np.int64], Array]) -> None:
+        cases, places, along = share
+        slots, plain = memory(GROUP + along.shape[1] * INTERVAL, lanes)
+        march_groups(slots, plain, lanes, cases, places, own, along, begun, inputs, told, rows, kept, made)
+
+    if workers == 1:
+        for share in shares:
+            run(share)
+    else:
+        with ThreadPoolExecutor(workers) as pool:
+            list(pool.map(run, shares))
+    return LaneRuns(rows, made, kept, stages)
+
+
+def _hands(stiffness: ArrayLike, damping: ArrayLike, count: int) -> tuple[Array, Array]:
+    springs, dampers = (np.broadcast_to(np.asarray(a, dtype=float), (count, 3)) for a in (stiffness, damping))
+    held = np.isinf(springs)
     if np.any(held.any(axis=1) != held.all(axis=1)):
-        raise InputError("lanes: the hands hold all three axes or none; use beam.simulate for others")
+        raise InputError("lanes: hands hold all three axes or none; use beam.simulate for others")
+    return springs, dampers
+
+
+def _starts(starts: ArrayLike | None, count: int) -> Array:
     begun = np.zeros((0, 2, N)) if starts is None else np.array(starts, dtype=float)
     if starts is not None and begun.shape != (count, 2, N):
         raise InputError(f"lanes: starts has shape {begun.shape}; ({count}, 2, {N}) is needed")
-    steps = stages.t.size - 1
-    rows = np.empty((count, steps + 1, ROW_LENGTH))
-    made = np.empty(count, dtype=np.int64)
-    kept = np.zeros((count, 3 * steps, 3) if couples else (0, 0, 3))
-    lanes = lane_width() if width is None else width
-    inputs = stages.packed.ravel()
-    told = plans(stages.step, tolerance)
-    tasks = []
-    for part, model in groups:
-        own, along = pack_clubs(model, hands[0][part], hands[1][part])
-        some = begun[part] if starts is not None else begun
-        whole = part.size == count
-        results = (
-            (rows, kept, made)
-            if whole
-            else (
-                np.empty((part.size, *rows.shape[1:])),
-                np.zeros((part.size, *kept.shape[1:])) if couples else kept,
-                np.empty(part.size, dtype=np.int64),
-            )
-        )
-        tasks.append((part, whole, own, along, some, results))
+    return begun
 
-    def run(task: tuple, cases: NDArray[np.int64]) -> None:
-        _, _, own, along, some, results = task
-        slots, plain = memory(GROUP + along.shape[1] * INTERVAL, lanes)
-        march_groups(slots, plain, lanes, cases, own, along, some, inputs, told, *results)
 
-    jobs = []
-    for task in tasks:
-        size = task[0].size
-        number = -(-size // lanes)
-        cases = np.minimum(np.arange(number * lanes), size - 1).reshape(number, lanes)
-        jobs += [(task, share) for share in np.array_split(cases, min(workers, number))]
-    if workers == 1:
-        for task, share in jobs:
-            run(task, share)
-    else:
-        with ThreadPoolExecutor(workers) as pool:
-            list(pool.map(lambda job: run(*job), jobs))
-    for part, whole, _, _, _, results in tasks:
-        if not whole:
-            rows[part], made[part] = results[0], results[2]
-            if couples:
-                kept[part] = results[1]
-    return LaneRuns(rows, made, kept, stages)
+def _room(into: Array | None, shape: tuple[int, ...]) -> Array:
+    if into is None:
+        return np.empty(shape)
+    if into.shape != shape or into.dtype != np.float64 or not into.flags.c_contiguous:
+        raise InputError(f"lanes: into has shape {into.shape}; {shape}, in C order, is needed")
+    return into
 
 
 def _alike(models: Sequence[CurvatureModel] | CurvatureModel) -> list[tuple[NDArray[np.int64], CurvatureModel]]:

@@ -58,6 +58,8 @@ FIRST_RATIO = 0.1
 _FADING = 0.6
 _DOUBT = 1.1
 """What a lane has seen of its convergence counts for less with every look, and for worse with every step."""
+ROUNDING = 1.0e-9
+"""rad: as in `curvature_gauss_kernels`."""
 _LARGEST_CHANGE = 1e6
 
 
@@ -213,13 +215,16 @@ def take_change(shared: Shared, group: Slots) -> bool:  # type: ignore[return]
             at = stage + ACCELERATION + i
             group[at] = choose(taken, group[at] - changes[part], group[at])
     once = group[PASSES] > 0.5
-    seen = larger(size / choose(once, group[LAST], 1.0), SMALLEST_RATIO)
+    before = group[LAST]
+    seen = larger(size / choose(once, before, 1.0), SMALLEST_RATIO)
     ratio = choose(once, larger(seen, _FADING * group[RATIO]), _DOUBT * group[RATIO])
     group[RATIO] = choose(taken, ratio, group[RATIO])
     group[LAST] = choose(taken, size, group[LAST])
     group[PASSES] = choose(taken, group[PASSES] + 1.0, group[PASSES])
     group[RUNS] = choose(active & ~sound, 0.0, group[RUNS])
-    going = taken & ~(size * ratio <= shared[TOLERANCE])
+    # One that stalls, and is small, has met rounding.
+    stalled = (group[PASSES] > 2.5) & (size > 0.7 * before) & (size < ROUNDING)
+    going = taken & ~(size * ratio <= shared[TOLERANCE]) & ~stalled
     group[ACTIVE] = choose(going, 1.0, 0.0)
     return going
 

@@ -39,7 +39,7 @@ from .pieces import lane_piece
 from .root import into_planes
 from .vectors import Vector, cross, dot, exponential_series, matrix, put, vector
 
-_SWEEPS = 3
+_SWEEPS = 2
 """Each leaves of what it corrects what the softening of the mass matrix does, some 1e-4."""
 _TERMS = 8
 

@@ -84,6 +84,8 @@ def _written(module: Any, function: Callable[..., Any], takes_shared: bool, coun
     made.linkage = "linkonce_odr"
     for attribute in ("noinline", "nounwind"):
         made.attributes.add(attribute)
+    # Numbers that do not fit into the registers go to the stack: none shall lie across two cache lines.
+    made.attributes.alignstack = 64
     builder = ir.IRBuilder(made.append_basic_block("entry"))
     writer = Writer(builder, width)
     given: list[Any] = [Shared(writer, made.args[0])] if takes_shared else []

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from .lane_numbers import Number, Shared, Slots
+from .lane_numbers import Shared, Slots
 from .layout import (
     ACCELERATION,
     CARRY,
-    FORCES,
-    FREE,
     HANDS_DAMPING,
     HANDS_STIFFNESS,
     IN_ACCELERATION,
@@ -26,11 +22,9 @@ from .layout import (
     ROOT_COUPLE,
     ROOT_FORCE,
     ROOT_INERTIA,
-    ROOT_MOMENT,
     ROOT_OMEGA,
     ROOT_THETA,
     ROOT_TURN,
-    ROOT_VELOCITY,
     SPINE,
     YIELDS,
     X,
@@ -117,18 +111,7 @@ def root_balance(shared: Shared, group: Slots, out: Slots) -> None:
 
 
 @lane_piece
-def motion_couple(group: Slots, out: Slots, going: Slots) -> None:
-    """The root couple from the yielded root's axes into the motion's, of the lanes whose iteration goes on."""
+def motion_couple(group: Slots, out: Slots) -> None:
+    """The root couple from the yielded root's axes into the motion's."""
     root = group.at(ROOT)
-    couple = matrix(root, ROOT_TURN) @ vector(root, ROOT_COUPLE)
-    for i, value in enumerate(couple):
-        out[i] = _kept(going, value, out[i])
-
-
-def _kept(going: Slots, value: Number, before: Number) -> Any:
-    from .lane_numbers import choose
-
-    return choose(going[0] > 0.5, value, before)
-
-
-_ = (FORCES, FREE, ROOT_MOMENT, ROOT_VELOCITY)
+    put(out, 0, matrix(root, ROOT_TURN) @ vector(root, ROOT_COUPLE))

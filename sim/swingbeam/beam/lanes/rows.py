@@ -34,6 +34,7 @@ from .layout import (
     ROOT_VELOCITY,
     ROTARY,
     ROW,
+    ROW_LENGTH,
     RUNS,
     SPINE,
     STAGES,
@@ -61,6 +62,7 @@ def begin_march(group: Slots) -> None:
     """Every lane runs; nothing is known yet."""
     group[RUNS] = 1.0
     group[RATIO] = FIRST_RATIO
+    group[PASSES] = 0.0
     put(group, ENDED + ACCELERATION, [0.0] * N)
     put(group, STAGES, [0.0] * (2 * STEPS_BEHIND * N))
     put(group, MASS, [0.0] * PAIRS)
@@ -146,6 +148,7 @@ def end_row(shared: Shared, group: Slots, last: Slots) -> None:
             bend = q[a] * stiff[a] + bend
         power = rate[a] * (group[VISCOSITY + (1 if a < TWISTS else 0)] * loss[a]) + power
     row += [0.5 * bend, 0.5 * twist, kinetic, power, 0.0, group[PASSES]]
+    row += [0.0] * (ROW_LENGTH - len(row))
     # What has failed is not a number from then on.
     running = group[RUNS] > 0.5
     for i, value in enumerate(row):
