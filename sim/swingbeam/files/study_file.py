@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from pydantic import Field, model_validator
 
@@ -25,10 +25,11 @@ from swingbeam.files.scenario_file import BallRule, GolferTable, HandMode, Solve
 from swingbeam.files.swing_file import GripFirmness
 from swingbeam.units import RotationalDamping, RotationalStiffness, nearest, quote
 
-OutputGroup = Literal["unload", "impact", "causes", "shot", "change", "hands"]
+OutputGroup = Literal["unload", "impact", "causes", "shot", "change", "hands", "bench"]
 PlanKind = Literal["grid", "list", "latin-hypercube", "sobol", "random", "repeatability", "sensitivity"]
 USUAL_OUTPUTS: tuple[OutputGroup, ...] = ("unload", "impact", "causes", "shot", "change")
-"""All but the hands' force, couple and power, which take longer than the rest together."""
+"""All but the hands' force, couple and power, and the bench's readings of every shaft: either takes longer than the
+rest together."""
 DRAWN = ("latin-hypercube", "sobol", "random", "repeatability")
 """Plans of a stated number of cases."""
 MOST_CASES = 10_000_000
@@ -148,7 +149,7 @@ class StudyFile(Record):
         if self.vary and self.plan.kind == "list":
             raise InputError("vary: found with a list of cases; allowed: none, the columns of the list are what varies")
         if not self.outputs:
-            raise InputError(f"outputs: found none; allowed: some of {', '.join(USUAL_OUTPUTS)}, hands")
+            raise InputError(f"outputs: found none; allowed: some of {', '.join(get_args(OutputGroup))}")
         if len(set(self.outputs)) < len(self.outputs):
             raise InputError("outputs: found a group twice; allowed: each once")
         return self

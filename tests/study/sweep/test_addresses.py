@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 import numpy as np
@@ -12,9 +13,11 @@ from swingbeam.beam.errors import InputError
 from swingbeam.bench.kick_point import read_kick_point
 from swingbeam.files.head_file import HeadFile
 from swingbeam.files.key_path import PLAIN, kind_at, paths_of, value_at, with_numbers
+from swingbeam.files.layup_file import LayupFile
 from swingbeam.files.shaft_file import ShaftFile
 from swingbeam.files.swing_file import SwingFile
-from swingbeam.study.sweep.address import CLUB, GOLFER, HANDS, NAMES, address_of, cf_unit, input_of
+from swingbeam.files.torque_swing_file import TorqueSwingFile
+from swingbeam.study.sweep.address import _SIGNS, CLUB, GOLFER, HANDS, NAMES, address_of, cf_unit, input_of
 from swingbeam.study.sweep.parts import read_head, read_shaft, read_swing
 from swingbeam.study.sweep.scales import HEAD_BY_KEY, SHAFT_BY_KEY, tilt_ei
 from swingbeam.study.sweep.variation import read_variation
@@ -139,6 +142,29 @@ def test_columns_are_shown_in_the_unit_that_was_written():
     assert (speed.name, speed.unit) == ("swing_delivery_head_speed_mps", "m s-1")
     scale = input_of(address_of("shaft.ei scale", PARTS), read_variation(PLAIN, [0.9, 1.1]))
     assert (scale.name, scale.unit, scale.scale) == ("shaft_ei_scale", "1", 1.0)
+
+
+@pytest.mark.parametrize(
+    ("key", "way", "words"),
+    [
+        ("head.cg.rearward", ["10 mm", "20 mm"], "head: cg, rearward, behind the shaft axis +"),
+        ("swing.wrists.couple_at_impact", ["-8 N*m", "2 N*m"], "couple at impact, driving the head forward +"),
+        ("swing.delivery.face_angle", ["-1 deg", "1 deg"], "face angle, open +"),
+        ("swing.tempo.backswing", ["0.9 s", "1 s"], "backswing time"),
+    ],
+)
+def test_a_column_says_in_words_which_way_is_positive(key, way, words):
+    address = address_of(key, PARTS)
+    assert input_of(address, read_variation(address.kind, way)).long_name == words
+
+
+def test_every_sign_belongs_to_a_number_of_a_file():
+    """A key that a file has no longer would go without its sign unseen."""
+    models = {"head": [HeadFile], "swing": [SwingFile, TorqueSwingFile], "shaft": [ShaftFile, LayupFile]}
+    known = {
+        re.sub(r"\.\d+", "", f"{part}.{path}") for part, own in models.items() for one in own for path in paths_of(one)
+    }
+    assert set(_SIGNS) <= known
 
 
 @pytest.mark.parametrize(

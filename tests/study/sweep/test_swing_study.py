@@ -19,8 +19,8 @@ from swingbeam.study.golfer import Golfer, load_golfer
 from swingbeam.study.quantities import CAUSES, CURVES, IMPACT, SHOT, UNLOAD
 from swingbeam.study.shots import Range
 from swingbeam.study.single import swing_club
-from swingbeam.study.sweep import groups, side_by_side
 from swingbeam.study.sweep import golfers as module
+from swingbeam.study.sweep import groups, side_by_side
 from swingbeam.study.sweep.figures import Way, figures_of
 from swingbeam.study.sweep.golfers import LEAD_IN, started_late
 from swingbeam.study.sweep.problem import STATUSES, Rows

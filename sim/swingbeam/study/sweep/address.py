@@ -142,7 +142,42 @@ def _letters(unit: str) -> str:
     return re.sub(r"[^A-Za-z0-9]+", "_", unit.replace("/", "_per_").replace("*", "").replace("^", "")).strip("_")
 
 
+_SIGNS = {
+    **dict.fromkeys(("head.face_angle", "swing.delivery.face_angle", "swing.roll.torque"), "open +"),
+    **dict.fromkeys(
+        ("head.cg.along", "head.inertia.point.along", "head.face.centre.along"), "down the shaft from the hosel mouth +"
+    ),
+    **dict.fromkeys(("head.cg.rearward", "head.inertia.point.rearward"), "behind the shaft axis +"),
+    **dict.fromkeys(("head.cg.toe", "head.inertia.point.toe", "head.face.centre.toe"), "toward the toe +"),
+    "head.face.centre.forward": "in front of the shaft axis +",
+    "swing.delivery.dynamic_loft": "face normal above level +",
+    "swing.delivery.attack": "up +",
+    "swing.delivery.path": "in-to-out +",
+    "swing.delivery.strike_toe": "toward the toe +",
+    "swing.delivery.strike_up": "up the face +",
+    "swing.arms.angle_at_impact": "past straight down, to the target +",
+    "swing.arms.hub_shift": "to the target +",
+    "swing.arms.hub_lift": "off the ground +",
+    "swing.wrists.couple_at_impact": "driving the head forward +",
+    "swing.wrists.push": "helping the release +",
+    "swing.forearms.roll_rate_at_impact": "closing +",
+    "swing.shoulders.torque": "driving +",
+    "swing.release.torque": "opening the hinge +",
+    "swing.hold_back.torque": "opening the hinge +",
+    "shaft.spine.angle": "from the target side to the toe +",
+    "shaft.plies.angle": "clockwise toward the tip, seen from the butt +",
+}
+"""Which way is positive, by key (numbers of lists left out), where a number may have either sign."""
+
+
 def _words(address: Address) -> str:
+    """What it is, with its sign."""
+    sign = _SIGNS.get(re.sub(r"\.\d+", "", address.key))
+    words = _plain_words(address)
+    return f"{words}, {sign}" if sign else words
+
+
+def _plain_words(address: Address) -> str:
     if address.key in SHAFT_BY_KEY:
         return SHAFT_BY_KEY[address.key].words
     if address.key in HEAD_BY_KEY:

@@ -17,7 +17,7 @@ from swingbeam.delivery.kinetics import demands, read_kinetics
 from swingbeam.delivery.shot import shot_of
 from swingbeam.study.golfer import Golfer
 from swingbeam.study.measure import Measured, curves_at, measure
-from swingbeam.study.quantities import CAUSES, CURVES, FACE_CENTRE_SPEED, IMPACT, SHOT, UNLOAD, Quantity
+from swingbeam.study.quantities import CAUSES, CURVES, FACE_CENTRE_SPEED, IMPACT, SHOT, STATIC, UNLOAD, Quantity
 from swingbeam.study.shots import Range, setting_of
 from swingbeam.swing.hands import Hands
 
@@ -27,6 +27,8 @@ from .problem import STATUSES, Output, Rows
 Array = NDArray[np.float64]
 
 OK, MISSED, FAILED = range(len(STATUSES))
+BENCH = "bench"
+"""Group and part of what a case's raw shaft reads on the bench (`static_figures`); all else is swung."""
 _DEGREE = 180.0 / math.pi
 COARSE_STEP, FULL_STEP = 5e-3, 1e-3
 """s between the instants of the curves."""
@@ -52,7 +54,7 @@ class Figure:
     ----------
     name : its variable
     quantity : key, unit and words
-    part : "unload", "impact", "face", "loft", "shot" or "hands": attribute of a `Swung`
+    part : "unload", "impact", "face", "loft", "shot" or "hands": attribute of a `Swung`; or `BENCH`
     change : against the golfer's reference club under the same hands
     """
 
@@ -101,6 +103,7 @@ _GROUPS: dict[str, tuple[Figure, ...]] = {
     "causes": _causes("face", "part of the face angle (open +)") + _causes("loft", "part of the dynamic loft"),
     "shot": tuple(Figure(q.key, q, "shot") for q in SHOT),
     "hands": tuple(Figure(q.key, q, "hands") for q in HANDS),
+    BENCH: tuple(Figure(q.key, q, BENCH) for q in STATIC),
 }
 _CHANGED = ("unload", "impact", "shot")
 """Groups that have a change against the reference club, where "change" is asked for."""

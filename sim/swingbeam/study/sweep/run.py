@@ -23,7 +23,7 @@ from .lock import locked
 from .problem import HISTORIES, STATUSES, Problem
 from .progress import Silent, Watch
 from .shards import Mark, Parts, begin_parts, find_parts, folder_of
-from .spots import spot_cases
+from .spots import prepare_spots, spot_cases
 from .units import CASE, DIED, SPOT, Outcome, Slicer, Unit, failed_rows, missing_ranges, taken_apart
 
 ENDINGS = (".h5", ".hdf5", ".nc")
@@ -196,7 +196,10 @@ class _Run:
         """Run what is missing, the cases first, then the spot checks."""
         spots = len(spot_cases(self._problem))
         a_row = 8 * (len(self._problem.outputs) + len(self._times) * len(self._problem.curves))
-        stages = ((CASE, self._problem.count, self._problem.batch, "cases"), (SPOT, spots, 1, "spot checks"))
+        checks = "spot checks with the other solver"
+        stages = ((CASE, self._problem.count, self._problem.batch, "cases"), (SPOT, spots, 1, checks))
+        if scheduler is None and missing_ranges(spots, [(u.start, u.stop) for u in self._parts.done(SPOT)]):
+            prepare_spots(self._problem)
         crew: Crew | None = None
         try:
             for kind, count, batch, words in stages:
@@ -207,7 +210,7 @@ class _Run:
                 crew = crew or self._crew(workers, scheduler)
                 slicer = Slicer(kind, missing, batch=batch, crew=crew.size, bytes_a_case=a_row)
                 self._watch.begin(words, count, count - slicer.left)
-                self._stage(crew, slicer)
+                self._stage(crew, slicer, alone=kind == SPOT and scheduler is not None)
         except InputError as error:
             raise self._with_hint(error) from None
         finally:
@@ -224,13 +227,14 @@ class _Run:
         size = workers or cores()
         return Processes(self._problem, history, size) if size > 1 else Threads(self._problem, history, 1)
 
-    def _stage(self, crew: Crew, slicer: Slicer) -> None:
+    def _stage(self, crew: Crew, slicer: Slicer, *, alone: bool) -> None:
         """Give, take and keep until nothing is left; then, one at a time, what ended the process it ran in.
 
-        The first unit of the spot checks runs alone: it compiles the other solver, which the rest find compiled.
+        Parameters
+        ----------
+        alone : the first unit runs alone: what it compiles the rest find compiled
         """
         suspects: deque[Unit] = deque()
-        alone = slicer.kind == SPOT
         while True:
             while crew.has_room() and not (alone and crew.is_busy()) and (unit := slicer.next()) is not None:
                 crew.give(unit)

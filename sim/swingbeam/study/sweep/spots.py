@@ -1,7 +1,8 @@
 """Spot checks: a few cases once more with the other solver, and whether the study can be relied upon.
 
 A problem that has them says which (`spot_cases`), runs them (`spot_check`: Rows whose values are the differences, the
-other solver's less the study's) and says how far they may lie apart (`spot_limits`: output → limit in its shown unit).
+other solver's less the study's) and says how far they may lie apart (`spot_limits`: output → limit in its shown unit);
+`prepare_spots` compiles what they need, once, before workers start that would each compile it.
 """
 
 from __future__ import annotations
@@ -27,6 +28,13 @@ def spot_limits(problem: Problem) -> Mapping[str, float]:
     """How far an output of the two solvers may lie apart, in its shown unit; of those that have a limit."""
     found: Mapping[str, float] = getattr(problem, "spot_limits", {})
     return found
+
+
+def prepare_spots(problem: Problem) -> None:
+    """Compile what spot checks need, where the problem knows how."""
+    prepare: Any = getattr(problem, "prepare_spots", None)
+    if prepare is not None:
+        prepare()
 
 
 def run_spots(problem: Problem, start: int, stop: int) -> Rows:

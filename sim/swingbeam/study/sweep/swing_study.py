@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections import defaultdict
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -16,6 +17,7 @@ from swingbeam.club.build import Club
 from swingbeam.study.shots import Range
 
 from .figures import (
+    BENCH,
     COARSE_STEP,
     FAILED,
     FULL_STEP,
@@ -31,10 +33,11 @@ from .groups import swing_base, swing_group
 from .makers import Recipe
 from .problem import HISTORIES, Array, Input, Output, Rows, Sample
 from .sampling import Plan, Sensitivity
+from .static_figures import beside_swings
 from .workshop import Workshop
 
 SPOT_SHARE, FEWEST_SPOTS, MOST_SPOTS = 0.01, 5, 200
-LARGEST_BATCH = 256
+SMALLEST_BATCH, LARGEST_BATCH = 32, 256
 
 
 @dataclass(eq=False)
@@ -67,11 +70,10 @@ class SwingStudy:
     start: str
     where: Range
     approximation: str = ""
-    _made: dict[str, Any] = field(default_factory=dict, repr=False)
 
     def __getstate__(self) -> dict[str, Any]:
         # What was made stays in its process: it holds locks, and is made again from the same recipe.
-        return {**{k: v for k, v in vars(self).items() if k not in ("workshop", "downswing")}, "_made": {}}
+        return {k: v for k, v in vars(self).items() if k not in ("workshop", "downswing", "_swung")}
 
     @property
     def count(self) -> int:
@@ -82,7 +84,11 @@ class SwingStudy:
     def batch(self) -> int:
         """Cases that share golfers and clubs, so far as the plan puts them together."""
         together = self.plan.run_length
-        return together * max(1, 32 // together) if together <= LARGEST_BATCH else LARGEST_BATCH
+        if together <= LARGEST_BATCH:
+            return together * max(1, SMALLEST_BATCH // together)
+        # Batches that end where a golfer's cases end, if there are such.
+        even = (size for size in range(LARGEST_BATCH, SMALLEST_BATCH, -1) if together % size == 0)
+        return next(even, LARGEST_BATCH)
 
     @cached_property
     def outputs(self) -> tuple[Output, ...]:
@@ -97,7 +103,7 @@ class SwingStudy:
     @cached_property
     def workshop(self) -> Workshop:
         """This process's golfers and clubs."""
-        return Workshop(self.recipe, self.start)
+        return Workshop(self.recipe, self.start, self.figures)
 
     @cached_property
     def downswing(self) -> float:
@@ -163,6 +169,11 @@ class SwingStudy:
             drawn = np.random.default_rng(self.seed).permutation(drawn)[:wanted]
         return np.sort(drawn).astype(np.int64)
 
+    def prepare_spots(self) -> None:
+        """Swing one of them with the other solver: compiles it."""
+        if self.spot_cases.size:
+            self.spot_check(self.spot_cases[:1])
+
     @property
     def spot_limits(self) -> dict[str, float]:
         """How far the solvers may lie apart: output → limit in its shown unit."""
@@ -181,23 +192,34 @@ class SwingStudy:
 
     def _evaluate(self, cases: NDArray[np.int64], solver: str, times: Array) -> Rows:
         """Group by golfer and hands, swing each group, put the rows back into the order asked for."""
-        rows = [list(map(float, row)) for row in self.values(cases)]
+        rows = self.values(cases).tolist()
         shop = self.workshop
+        clubs = shop.clubs(rows)
         groups: dict[tuple[float, ...], list[int]] = defaultdict(list)
         key_places = (*shop.golfers.places, *shop.hand_places)
         for place, row in enumerate(rows):
             groups[tuple(row[i] for i in key_places)].append(place)
         found: list[tuple[list[int], Rows]] = []
         for members in groups.values():
-            found += self._group([(i, rows[i]) for i in members], solver, times)
-        return _in_order(found, len(rows))
+            found += self._group(rows[members[0]], [(i, clubs[i]) for i in members], solver, times)
+        swung = _in_order(found, len(rows))
+        if len(self._swung) == len(self.figures):
+            return swung
+        return beside_swings(swung, shop.shafts_read(rows, clubs), self.figures)
 
-    def _group(self, members: list[tuple[int, list[float]]], solver: str, times: Array) -> list[tuple[list[int], Rows]]:
-        """Rows of the cases of one golfer and his hands, with their places."""
-        shop, values = self.workshop, members[0][1]
+    @cached_property
+    def _swung(self) -> tuple[Figure, ...]:
+        """The figures that are swung for."""
+        return tuple(figure for figure in self.figures if figure.part != BENCH)
+
+    def _group(
+        self, values: Sequence[float], members: list[tuple[int, Club | str]], solver: str, times: Array
+    ) -> list[tuple[list[int], Rows]]:
+        """Rows of the clubs of one golfer and his hands, with their places."""
+        shop = self.workshop
 
         def failed(places: list[int], reason: str) -> tuple[list[int], Rows]:
-            return places, rows_of([Swung(FAILED, reason)] * len(places), self.figures, times)
+            return places, rows_of([Swung(FAILED, reason)] * len(places), self._swung, times)
 
         everyone = [place for place, _ in members]
         hands = shop.hands(values)
@@ -206,11 +228,11 @@ class SwingStudy:
         ready = shop.golfers.get(values)
         if ready.golfer is None:
             return [failed(everyone, f"the golfer: {ready.reason}")]
-        way = Way(hands, self.ball, solver, self.where, self.figures, times)
+        way = Way(hands, self.ball, solver, self.where, self._swung, times)
         base = self._base(ready, way)
         found: list[tuple[list[int], Rows]] = []
         clubs: list[tuple[int, Club]] = []
-        for (place, _), club in zip(members, shop.clubs([row for _, row in members]), strict=True):
+        for place, club in members:
             if isinstance(club, str):
                 found.append(failed([place], f"the club: {club}"))
             else:

@@ -9,10 +9,12 @@ from swingbeam.club.build import Club, damp_together
 from swingbeam.swing.hands import Hands
 
 from .address import CLUB, HANDS
+from .figures import Figure
 from .golfers import Golfers
 from .kept import Shelf
 from .makers import TROUBLE, Recipe, assemble, make_head, make_shaft
 from .makers import make_hands as hands_of
+from .static_figures import ShaftRead, read_shaft_figures
 
 T = TypeVar("T")
 Key = tuple[float, ...]
@@ -24,8 +26,8 @@ MOST_CLUBS = 4096
 class Workshop:
     """Golfers and clubs of a study; any number of threads may ask. A thing depends on a case's values alone."""
 
-    def __init__(self, recipe: Recipe, start: str) -> None:
-        self.recipe = recipe
+    def __init__(self, recipe: Recipe, start: str, figures: Sequence[Figure] = ()) -> None:
+        self.recipe, self._figures = recipe, figures
         self.golfers = Golfers(recipe, start)
         self.hand_places = recipe.places((HANDS,))
         self._places = recipe.places((CLUB,))
@@ -33,6 +35,7 @@ class Workshop:
         self._head_places = recipe.places_of(("head", "club.head"))
         self._as_read = {id(part.base) for part in recipe.library.shafts.values()}
         self._clubs: Shelf[Club | str] = Shelf(MOST_CLUBS)
+        self._read: Shelf[ShaftRead] = Shelf(MOST_CLUBS)
 
     def hands(self, values: Sequence[float]) -> Hands | str:
         """The hands of a case's values, or why nobody holds a club so."""
@@ -49,6 +52,15 @@ class Workshop:
         if new:
             found |= self._clubs.keep(self._build(new))
         return [found[key] for key in keys]
+
+    def shafts_read(self, rows: Sequence[Sequence[float]], clubs: Sequence[Club | str]) -> list[ShaftRead | None]:
+        """What the raw shafts of cases read on the bench, each distinct one read once; None without a club."""
+        keys = [_at(row, self._shaft_places) for row in rows]
+        found = self._read.known(keys)
+        for key, club in zip(keys, clubs, strict=True):
+            if isinstance(club, Club) and key not in found:
+                found |= self._read.keep({key: read_shaft_figures(club.shaft, self._figures)})
+        return [None if isinstance(club, str) else found[key] for key, club in zip(keys, clubs, strict=True)]
 
     def _build(self, rows: Mapping[Key, Sequence[float]]) -> dict[Hashable, Club | str]:
         """Clubs that differ, those of one shaft or head sharing it."""
