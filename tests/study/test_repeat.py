@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import fields, replace
+from dataclasses import replace
 from itertools import islice
 
 import numpy as np
@@ -16,10 +16,9 @@ from swingbeam.delivery.meeting import DeliveryChange
 from swingbeam.files.base import parse_table
 from swingbeam.files.club_file import ClubParts
 from swingbeam.study import bands as bands_module
-from swingbeam.study.bands import BANDED, FEWEST
+from swingbeam.study.bands import BANDED, FEWEST, figures_of, is_struck, swing_clubs
 from swingbeam.study.golfer import load_golfer
-from swingbeam.study.measure import measure
-from swingbeam.study.quick import quick_measure
+from swingbeam.study.many import why_not
 from swingbeam.study.repeat import (
     AIM,
     Repetition,
@@ -27,14 +26,13 @@ from swingbeam.study.repeat import (
     _foretold,
     check_repeat,
     deviated,
-    figures_of,
     repeat_swings,
     repetitions,
     swing_once,
     variance_shares,
 )
-from swingbeam.study.shots import Range
-from swingbeam.swing import ball_centre, hands_named, load_swing, run_club
+from swingbeam.study.shots import Range, with_plain_shot
+from swingbeam.swing import load_swing
 from swingbeam.swing.spread import Spread
 
 EVEN = load_swing("even")
@@ -42,6 +40,10 @@ DEGREE = math.pi / 180.0
 KEYS = [q.key for _, q in BANDED]
 SHAFTS = ("wick-65-s", "bracken-46-l", "marl-79-x", "marl-79-x")
 LABELS = ("own", "soft", "stiff", "stiff again")
+DOZEN = (
+    *("bracken-46-l", "bracken-50-r", "bracken-56-s", "bracken-61-x", "marl-52-l", "marl-60-r", "marl-68-s"),
+    *("marl-79-x", "wick-54-a", "wick-59-r", "wick-65-s", "wick-72-x"),
+)
 SWINGS = 20
 
 
@@ -162,30 +164,84 @@ def test_a_repetition_without_deviation_is_the_ranking_s_own_swing():
         assert change[key] == pytest.approx(expected, abs=0.01 * DEGREE)
 
 
-@pytest.mark.parametrize("shaft", ["bracken-46-l", "marl-79-x"])
-def test_quick_figures_are_those_of_the_full_reading(shaft):
-    golfer, swung = load_golfer(EVEN.path), club(shaft)
-    run = run_club(swung, golfer.reference, hands_named("hold"))
-    ball = ball_centre("re-aimed", golfer.reference, swung)
-    quick, full = (read(run, swung.face, ball, golfer.frame) for read in (quick_measure, measure))
-    assert quick.time == pytest.approx(full.time, abs=1e-10)
-    # Quintic through the instants against quintics between them, then a cubic through points 1 ms apart.
-    assert quick.half == pytest.approx(full.half, abs=1e-7)
-    assert quick.unload.lag_peak == pytest.approx(full.unload.lag_peak, abs=1e-7)
-    assert quick.unload.left_in_shaft == pytest.approx(full.unload.left_in_shaft, abs=1e-6)
-    for f in fields(full.impact):
-        assert getattr(quick.impact, f.name) == pytest.approx(getattr(full.impact, f.name), rel=1e-7, abs=1e-8)
-    np.testing.assert_allclose(quick.meeting.head.velocity, full.meeting.head.velocity, rtol=0, atol=1e-7)
+def in_turn(monkeypatch):
+    """Clubs are swung one after another, as a single swing is."""
+    monkeypatch.setattr(bands_module, "fits_the_lanes", lambda solver, ball: False)
 
 
-def test_quick_figures_of_a_ball_that_is_missed_are_none():
-    golfer = load_golfer(EVEN.path)
-    run = run_club(golfer.club, golfer.reference, hands_named("hold"))
-    for aside in (np.array([0.0, 0.15, 0.0]), np.array([0.0, 0.0, -1.0])):
-        missed = quick_measure(run, golfer.club.face, golfer.reference.ball + aside, golfer.frame)
-        assert missed.status == "missed"
-        assert missed.reasons["status"]
-        assert np.all(np.isnan(figures_of(missed)))
+def assert_same_figures(got, expected):
+    """Figures as they are shown: no more apart than what both ways leave open.
+
+    Newton's iteration leaves 1e-9 rad in a step (`lanes.TOLERANCE`); a rate over milliseconds sees it 1e3 times larger,
+    and the flight's own steps are chosen to 1e-4 m.
+    """
+    scale = np.array([q.scale for _, q in BANDED])
+    np.testing.assert_allclose(got * scale, expected * scale, rtol=1e-6, atol=1e-4)
+
+
+def test_side_by_side_and_one_after_another_are_one(monkeypatch):
+    dozen = setting(DOZEN, DOZEN)
+    plans = [r.plan for r in islice(repetitions(EVEN, REPEATABILITY), 3)]
+    foretold = _foretold(dozen)
+    together = [swing_once(dozen, plan, foretold) for plan in plans]
+    in_turn(monkeypatch)
+    for got, plan in zip(together, plans, strict=True):
+        assert got.shape == (1 + len(DOZEN), len(BANDED))
+        assert np.isfinite(got[:, KEYS.index("carry_m")]).all()
+        assert_same_figures(got, swing_once(dozen, plan, foretold))
+
+
+@pytest.fixture(scope="module")
+def golfer():
+    return load_golfer(EVEN.path)
+
+
+WAY = {"hands": "hold", "ball": "re-aimed", "solver": "curvature", "where": Range()}
+
+
+@pytest.mark.skipif(why_not() is not None, reason="clubs are not swung side by side here")
+def test_runs_the_lanes_give_up_are_made_with_the_default_steps_then_one_after_another(golfer, monkeypatch):
+    clubs, honest, asked = [OWN, *setting().clubs], bands_module.swing_many, []
+
+    def gives_up(golfer, clubs, *rest, step=None, **way):
+        """The second club ends with the default steps only; the fourth never does."""
+        asked.append((step, [club.label for club in clubs]))
+        many = honest(golfer, clubs, *rest, step=step, **way)
+        lost = ("own", "stiff") if step else ("stiff",)
+        ended = np.array([club.label not in lost for club in clubs])
+        # What was read of a run that did not end is worth nothing.
+        figures = np.where(ended[:, None], many.readings.figures, 9.9)
+        return replace(many, ended=ended, readings=many.readings._replace(figures=figures))
+
+    expected = swing_clubs(golfer, clubs, **WAY, step=4e-3)
+    by_default = swing_clubs(golfer, clubs, **WAY)
+    monkeypatch.setattr(bands_module, "swing_many", gives_up)
+    got = swing_clubs(golfer, clubs, **WAY, step=4e-3)
+    assert asked == [(4e-3, [club.label for club in clubs]), (None, ["own", "stiff"])]
+    np.testing.assert_array_equal(got[[0, 2, 4]], expected[[0, 2, 4]])
+    np.testing.assert_array_equal(got[1], by_default[1])
+    assert_same_figures(got[3], expected[3])
+
+
+@pytest.mark.parametrize(("ball", "solver"), [("learnt", "curvature"), ("re-aimed", "elements")])
+def test_what_the_lanes_do_not_do_is_swung_one_after_another(golfer, monkeypatch, ball, solver):
+    monkeypatch.setattr(bands_module, "swing_many", None)
+    table = swing_clubs(golfer, [OWN], **WAY | {"ball": ball, "solver": solver})
+    np.testing.assert_array_equal(
+        table[0], figures_of(with_plain_shot(golfer.swing(OWN, "hold", ball, solver), OWN, Range()))
+    )
+    assert is_struck(table).all()
+
+
+@pytest.mark.parametrize("aside", [(0.0, 0.15, 0.0), (0.0, 0.0, -1.0)])
+@pytest.mark.parametrize("way", ["one after another", "side by side"])
+def test_figures_of_a_ball_that_is_missed_are_none(golfer, monkeypatch, aside, way):
+    if way == "one after another":
+        in_turn(monkeypatch)
+    off = replace(golfer, reference=replace(golfer.reference, ball=golfer.reference.ball + aside), tracks={})
+    table = swing_clubs(off, [OWN], **WAY)
+    assert np.all(np.isnan(table))
+    assert not is_struck(table).any()
 
 
 def test_draws_are_the_same_whatever_is_done_with_them():

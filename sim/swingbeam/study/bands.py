@@ -19,11 +19,13 @@ from numpy.typing import NDArray
 
 from swingbeam.beam.errors import InputError, SimulationError
 from swingbeam.club.build import Club
+from swingbeam.swing import hands_named
 from swingbeam.swing.aim import aim, reference_along
 from swingbeam.swing.archetype import Swing
 from swingbeam.swing.plan import SwingPlan
 
 from .golfer import Golfer
+from .many import COLUMNS, fits_the_lanes, swing_many
 from .measure import Measured
 from .quantities import IMPACT, SHOT, UNLOAD, Quantity
 from .repeated import Band, Bands
@@ -46,6 +48,61 @@ BANDED: tuple[tuple[str, Quantity], ...] = (
     *(("shot", q) for q in SHOT),
 )
 """Figures whose changes have a band: (record, quantity)."""
+_COLUMNS = [COLUMNS[record][quantity.attribute] for record, quantity in BANDED]
+_FACE = [quantity.key for _, quantity in BANDED].index("face_angle_deg")
+
+
+def swing_clubs(
+    golfer: Golfer,
+    clubs: Sequence[Club],
+    *,
+    hands: str,
+    ball: str,
+    solver: str,
+    where: Range,
+    step: float | None = None,
+) -> Array:
+    """Swing clubs as one golfer does and strike their balls: side by side where that can be, else the readable way.
+
+    Parameters
+    ----------
+    hands, ball, solver : names of the hand mode, the ball rule and the solver
+    where : what the balls fly through
+    step : s of the solver; None: its default
+
+    Returns
+    -------
+    (clubs, figures) of `BANDED`, SI; NaN where a figure does not exist
+
+    Raises
+    ------
+    SimulationError
+        The golfer's reference couple cannot be made.
+    """
+    table = np.full((len(clubs), len(BANDED)), math.nan)
+    left = np.arange(len(clubs))
+    if fits_the_lanes(solver, ball):
+        # Where longer steps fail they fail for all clubs, at a turn of the golfer's: the default ones do it.
+        for h in dict.fromkeys((step, None)):
+            many = swing_many(golfer, [clubs[i] for i in left.tolist()], hands_named(hands), ball, where=where, step=h)
+            table[left], left = many.table[:, _COLUMNS], left[~many.ended]
+            if not left.size:
+                break
+    for i in left.tolist():
+        measured = golfer.swing(clubs[i], hands, ball, solver, step=step)
+        table[i] = figures_of(with_plain_shot(measured, clubs[i], where))
+    return table
+
+
+def figures_of(measured: Measured) -> Array:
+    """(figures,) of `BANDED`, SI; NaN where a figure does not exist."""
+    values = [getattr(getattr(measured, record), q.attribute, None) for record, q in BANDED]
+    return np.array([math.nan if v is None else v for v in values], dtype=float)
+
+
+def is_struck(figures: Array) -> NDArray[np.bool_]:
+    """Whether the ball was struck, of figures (..., figures) of `BANDED`."""
+    return np.isfinite(figures[..., _FACE])
 
 
 def change_bands(
@@ -82,18 +139,15 @@ def change_bands(
         _ = club.viscosity, club.face  # made before the threads start
     shot = aim(swing.plan, own)
 
-    def changes(plan: SwingPlan) -> list[Array] | None:
+    def changes(plan: SwingPlan) -> Array | None:
         try:
             near = aim(plan, own, near=shot, afresh=False, tolerance=AIM)
             reference = reference_along(near, plan, own, tee_height=swing.tee_height, firmness=swing.grip_firmness)
             golfer = Golfer(reference, "", swing.reference_club, ())
+            table = swing_clubs(golfer, [own, *clubs], hands=hands, ball=ball, solver=solver, where=range_)
         except (InputError, SimulationError):
             return None
-        base = with_plain_shot(golfer.swing(own, hands, ball, solver), own, range_)
-        if base.status != "ok":
-            return None
-        swung = (with_plain_shot(golfer.swing(club, hands, ball, solver), club, range_) for club in clubs)
-        return [_change(measured, base) for measured in swung]
+        return table[1:] - table[0] if is_struck(table[0]) else None
 
     rows, left_out = gather(swing.spread.draws(swing.plan, SEED), changes, draws)
     table = np.array(rows)  # (draws, clubs, figures)
@@ -142,15 +196,6 @@ def gather(
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
     return rows, left_out
-
-
-def _change(measured: Measured, base: Measured) -> Array:
-    """(figures,) changes of `BANDED`, NaN where a figure does not exist."""
-    values = []
-    for record, quantity in BANDED:
-        here, there = (getattr(getattr(m, record), quantity.attribute, None) for m in (measured, base))
-        values.append(math.nan if here is None or there is None else here - there)
-    return np.array(values, dtype=float)
 
 
 def bands_of(table: Array) -> dict[str, Band]:

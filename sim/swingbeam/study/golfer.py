@@ -83,6 +83,7 @@ class Golfer:
         solver: str,
         *,
         damping: float = 1.0,
+        step: float | None = None,
         timing_only: bool = False,
         replay: bool = False,
     ) -> Measured:
@@ -92,11 +93,12 @@ class Golfer:
         ----------
         hands, ball, solver : names of the hand mode, the ball rule and the solver
         damping : multiplies the damping ratios of all clubs
+        step : s of the solver; None: its default
         timing_only : leave out all figures but those of unloading
         replay : keep the downswing for looking at
         """
         try:
-            run, place = self.run(club, hands, ball, solver, damping=damping)
+            run, place = self.run(club, hands, ball, solver, damping=damping, step=step)
             measured = measure(run, club.face, place, self.frame, timing_only=timing_only)
             if replay and measured.time is not None:
                 kept = read_replay(run, club, place, measured.time, self.frame.downswing, line=self.reference.line)
@@ -106,7 +108,14 @@ class Golfer:
             return Measured("failed", reasons={"status": str(error)})
 
     def run(
-        self, club: Club, hands: str | Hands, ball: str, solver: str, *, damping: float = 1.0
+        self,
+        club: Club,
+        hands: str | Hands,
+        ball: str,
+        solver: str,
+        *,
+        damping: float = 1.0,
+        step: float | None = None,
     ) -> tuple[History, NDArray[np.float64]]:
         """Swing a club until it has met the ball: the run, and the ball's centre (3,) m, world.
 
@@ -121,11 +130,12 @@ class Golfer:
         """
         reference, how = self.reference, hands if isinstance(hands, Hands) else hands_named(hands)
         if ball == "learnt":
-            run = run_club(club, reference, how, solver=solver, damping_scale=damping)
+            run = run_club(club, reference, how, solver=solver, damping_scale=damping, step=step)
             return run, ball_centre(ball, reference, club, run)
         place = ball_centre(ball, reference, club)
         stop = ball_event(club.face, place, reference.top)
-        return run_club(club, reference, how, solver=solver, damping_scale=damping, stop=stop), place
+        run = run_club(club, reference, how, solver=solver, damping_scale=damping, step=step, stop=stop)
+        return run, place
 
 
 def load_golfer(

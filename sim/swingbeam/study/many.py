@@ -7,7 +7,7 @@ What the lanes cannot do (a run that needs shorter steps, a ball placed for each
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -19,7 +19,9 @@ from swingbeam.club.build import Club
 from swingbeam.delivery import batch, shot_batch
 from swingbeam.delivery import batch_layout as at
 from swingbeam.delivery.blow import contact_law
-from swingbeam.delivery.shot import ShotSetting
+from swingbeam.delivery.decompose import Causes
+from swingbeam.delivery.presentation import Impact
+from swingbeam.delivery.shot import Shot, ShotSetting
 from swingbeam.swing.ball import ball_centre
 from swingbeam.swing.hands import Hands, firm
 from swingbeam.swing.reference import Reference
@@ -37,6 +39,26 @@ TOGETHER = 16
 """Clubs whose rows are read right after they were made: some megabytes, while they are near the processor."""
 FIXED_BALLS = ("re-aimed", "raw")
 """Ball rules for which the ball lies in one place for all clubs."""
+_UNLOAD = {
+    "half": at.HALF,
+    "straight": at.STRAIGHT,
+    "crossings": at.CROSSINGS,
+    "lag_peak": at.LAG_PEAK,
+    "lag_peak_at": at.LAG_PEAK_AT,
+    "kick_peak": at.KICK_PEAK,
+    "kick_peak_at": at.KICK_PEAK_AT,
+    "kick_at_impact": at.KICK_AT_IMPACT,
+    "left_in_shaft": at.LEFT_IN_SHAFT,
+}
+_CAUSES = [field.name for field in fields(Causes)]
+COLUMNS = {
+    "unload": _UNLOAD,
+    "impact": {field.name: at.IMPACT + i for i, field in enumerate(fields(Impact))},
+    "face": {name: at.FACE + i for i, name in enumerate(_CAUSES)},
+    "loft": {name: at.LOFT + i for i, name in enumerate(_CAUSES)},
+    "shot": {field.name: at.FIGURES_WIDTH + i for i, field in enumerate(fields(Shot))},
+}
+"""Part → attribute → its column in `ManySwings.table`."""
 
 
 @cache
@@ -45,6 +67,11 @@ def why_not() -> str | None:
     from swingbeam.beam.lanes import unavailable
 
     return unavailable()
+
+
+def fits_the_lanes(solver: str, ball: str) -> bool:
+    """Whether clubs are swung side by side on this machine with a solver and a ball rule, by name."""
+    return solver == "curvature" and ball in FIXED_BALLS and why_not() is None
 
 
 @cache
@@ -109,6 +136,13 @@ class ManySwings:
     shots: Array
     shot_codes: NDArray[np.int8]
     ended: NDArray[np.bool_]
+
+    @property
+    def table(self) -> Array:
+        """(k, FIGURES_WIDTH + SHOT_WIDTH) figures, then shots, SI; nan where the ball was not struck."""
+        table = np.hstack([self.readings.figures, self.shots])
+        table[self.readings.codes[:, at.STATUS] != at.OK] = np.nan
+        return table
 
 
 def swing_many(

@@ -31,18 +31,16 @@ from swingbeam.delivery.doubt import SOLVER
 from swingbeam.delivery.meeting import DeliveryChange
 from swingbeam.delivery.places import before_probability, groups, place_probability
 from swingbeam.delivery.ranking import LEAST_RESOLUTION
-from swingbeam.swing import Reference, Swing, ball_centre, hands_named, run_club
+from swingbeam.swing import Swing
 from swingbeam.swing.aim import aim, reference_along
 from swingbeam.swing.foretold import Foretold, foretell
 from swingbeam.swing.parameters import DELIVERY, value_of
 from swingbeam.swing.plan import SwingPlan
 
-from .bands import BANDED, FEWEST, bands_of, gather
+from .bands import BANDED, FEWEST, bands_of, gather, is_struck, swing_clubs
 from .golfer import Golfer
-from .measure import Measured
-from .quick import quick_measure
 from .repeated import Repeated, Shares
-from .shots import Range, with_plain_shot
+from .shots import Range
 
 Array = NDArray[np.float64]
 
@@ -198,6 +196,8 @@ def repeat_swings(
     drawn = repetitions(setting.swing, setting.where.repeatability, seed)
     for club in (setting.own, *setting.clubs):
         _ = club.viscosity, club.face  # made before the threads start
+    if progress is not None:
+        progress(0, wanted)  # a first run on a machine compiles before one is made
     foretold = _foretold(setting)
 
     def take(repetition: Repetition) -> tuple[Repetition, Array] | None:
@@ -225,46 +225,34 @@ def swing_once(setting: Setting, plan: SwingPlan, foretold: Foretold) -> Array |
 
     None where the swing cannot be made, or misses the ball with the reference club.
     """
-    own, step = setting.own, STEP.get(setting.solver)
+    own, swing = setting.own, setting.swing
+    others = [club for club, same in zip(setting.clubs, setting.same, strict=True) if not same]
     try:
         shot = aim(plan, own, near=foretold.near(plan), afresh=False, tolerance=AIM)
-        swing = setting.swing
         reference = reference_along(shot, plan, own, tee_height=swing.tee_height, firmness=swing.grip_firmness)
-        golfer = Golfer(reference, "", setting.swing.reference_club, ())
-        # With his own club the golfer gives the couple of the reference: its record is that run.
-        record = reference.record(setting.solver, step=step)
-        place = ball_centre(setting.ball, reference, own, record)
-        base = with_plain_shot(quick_measure(record, own.face, place, golfer.frame), own, setting.where)
+        table = swing_clubs(
+            Golfer(reference, "", swing.reference_club, ()),
+            [own, *others],
+            hands=setting.hands,
+            ball=setting.ball,
+            solver=setting.solver,
+            where=setting.where,
+            step=STEP.get(setting.solver),
+        )
     except (InputError, SimulationError):
         return None
-    if base.status != "ok":
+    if not is_struck(table[0]):
         return None
-    rows = [figures_of(base)]
-    for club, same in zip(setting.clubs, setting.same, strict=True):
-        rows.append(rows[0] if same else figures_of(_swing_club(setting, golfer, reference, club, step)))
-    return np.array(rows)
-
-
-def _swing_club(setting: Setting, golfer: Golfer, reference: Reference, club: Club, step: float | None) -> Measured:
-    try:
-        run = run_club(club, reference, hands_named(setting.hands), solver=setting.solver, step=step)
-        place = ball_centre(setting.ball, reference, club, run)
-        return with_plain_shot(quick_measure(run, club.face, place, golfer.frame), club, setting.where)
-    except SimulationError as error:
-        return Measured("failed", reasons={"status": str(error)})
-
-
-def figures_of(measured: Measured) -> Array:
-    """(figures,) of `BANDED`, SI; NaN where a figure does not exist."""
-    values = [getattr(getattr(measured, record), q.attribute, None) for record, q in BANDED]
-    return np.array([math.nan if v is None else v for v in values], dtype=float)
+    # A club built as the reference club is takes its row: no change is a change of nothing but rounding.
+    rows = np.cumsum(~np.array(setting.same, dtype=np.bool_))
+    return np.vstack([table[:1], table[np.where(setting.same, 0, rows)]])
 
 
 def _summary(setting: Setting, made: Sequence[Repetition], table: Array, left_out: int, seed: int) -> Repeated:
     """Bands, probabilities and groups of a table (swings, 1 + clubs, figures)."""
     clubs = tuple(club.label for club in setting.clubs)
     own, changes = table[:, 1:], table[:, 1:] - table[:, :1]
-    struck = np.isfinite(own[:, :, _FACE])
+    struck = is_struck(own)
     half = np.where(struck & np.isnan(own[:, :, _HALF]), np.inf, own[:, :, _HALF])
     margins = [LEAST_RESOLUTION if r is None else r for r in setting.resolutions]
     # More loft is further along: of −loft the smaller is more.

@@ -6,45 +6,21 @@ The same figures as `figures.swing_one` and `rows_of` give, from the compiled re
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import fields
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from swingbeam.club.build import Club
 from swingbeam.delivery import batch, shot_batch
 from swingbeam.delivery import batch_layout as at
-from swingbeam.delivery.decompose import Causes
-from swingbeam.delivery.presentation import Impact
 from swingbeam.delivery.shot import Shot
 from swingbeam.study.golfer import Golfer
-from swingbeam.study.many import FIXED_BALLS, ManySwings, swing_many, why_not
+from swingbeam.study.many import COLUMNS, ManySwings, fits_the_lanes, swing_many
 from swingbeam.study.quantities import SHOT, Quantity
 
 from .figures import KEPT_CURVES, OK, Figure, Swung, Way, reason_of, rows_of, swing_one
 from .problem import Array, Rows
 
-_UNLOAD = {
-    "half": at.HALF,
-    "straight": at.STRAIGHT,
-    "crossings": at.CROSSINGS,
-    "lag_peak": at.LAG_PEAK,
-    "lag_peak_at": at.LAG_PEAK_AT,
-    "kick_peak": at.KICK_PEAK,
-    "kick_peak_at": at.KICK_PEAK_AT,
-    "kick_at_impact": at.KICK_AT_IMPACT,
-    "left_in_shaft": at.LEFT_IN_SHAFT,
-}
-_CAUSES = [field.name for field in fields(Causes)]
-_COLUMNS = {
-    "unload": _UNLOAD,
-    "impact": {field.name: at.IMPACT + i for i, field in enumerate(fields(Impact))},
-    "face": {name: at.FACE + i for i, name in enumerate(_CAUSES)},
-    "loft": {name: at.LOFT + i for i, name in enumerate(_CAUSES)},
-    "shot": {field.name: at.FIGURES_WIDTH + i for i, field in enumerate(fields(Shot))},
-}
-"""Part → attribute → its column in figures, then shots."""
 _CURVE_ROWS = {
     "in_plane": at.IN_PLANE,
     "lead": at.LEAD,
@@ -57,7 +33,7 @@ _CURVE_ROWS = {
 
 def goes_side_by_side(way: Way) -> bool:
     """Whether clubs can be swung this way side by side on this machine."""
-    return way.solver == "curvature" and way.ball in FIXED_BALLS and way.parts <= _COLUMNS.keys() and why_not() is None
+    return way.parts <= COLUMNS.keys() and fits_the_lanes(way.solver, way.ball)
 
 
 def rows_side_by_side(golfer: Golfer, clubs: Sequence[Club], way: Way, base: Swung | None) -> Rows:
@@ -70,7 +46,7 @@ def rows_side_by_side(golfer: Golfer, clubs: Sequence[Club], way: Way, base: Swu
     """
     many = _swung(golfer, clubs, way)
     status = np.where(many.ended, many.readings.codes[:, at.STATUS], 0).astype(np.int8)
-    values = _values(many, status, way.figures, base)
+    values = _values(many, way.figures, base)
     reasons = [""] * len(clubs)
     curves = {q.key: q.scale * many.readings.curves[:, _CURVE_ROWS[q.attribute]] for q in _kept(way)}
     against = Swung(status=1) if base is None else base
@@ -109,15 +85,13 @@ def _kept(way: Way) -> tuple[Quantity, ...]:
     return KEPT_CURVES if way.times.size else ()
 
 
-def _values(many: ManySwings, status: NDArray[np.int8], figures: Sequence[Figure], base: Swung | None) -> Array:
+def _values(many: ManySwings, figures: Sequence[Figure], base: Swung | None) -> Array:
     """(k, figures) shown values; NaN where there is none."""
-    table = np.hstack([many.readings.figures, many.shots])
-    table[status != OK] = np.nan
-    columns = [_COLUMNS[figure.part][figure.quantity.attribute] for figure in figures]
+    columns = [COLUMNS[figure.part][figure.quantity.attribute] for figure in figures]
     none = Swung(status=1)
     offset = [(none if base is None else base).value(figure) if figure.change else 0.0 for figure in figures]
     scale = [figure.quantity.scale for figure in figures]
-    return np.asarray((table[:, columns] - np.array(offset)) * np.array(scale))
+    return np.asarray((many.table[:, columns] - np.array(offset)) * np.array(scale))
 
 
 def _why(many: ManySwings, case: int) -> dict[str, Any]:
