@@ -18,12 +18,11 @@ from scipy.optimize import brentq
 from swingbeam.beam import History
 from swingbeam.beam.errors import SimulationError
 from swingbeam.club.build import Club
-from swingbeam.club.held import rebuilt
 from swingbeam.club.face import Face
-from swingbeam.club.head import Head
+from swingbeam.club.held import rebuilt
 from swingbeam.delivery.presentation import present
 from swingbeam.delivery.unload import bend_direction, unload
-from swingbeam.shaft.shaft import Shaft, scale
+from swingbeam.shaft.shaft import scale
 from swingbeam.swing.ball import ball_at_face_centre
 from swingbeam.swing.hands import Hands
 from swingbeam.swing.reference import Reference, run_club
