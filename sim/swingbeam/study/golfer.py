@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from swingbeam.beam.history import History
 
-    from .many import Track
+    from .track import Track
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,15 +6,17 @@ What the lanes cannot do (a run that needs shorter steps, a ball placed for each
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from swingbeam.beam import ElasticRoot
+from swingbeam.beam.history import ROW_LENGTH
 from swingbeam.club.build import Club
 from swingbeam.delivery import batch, shot_batch
 from swingbeam.delivery import batch_layout as at
@@ -24,13 +26,10 @@ from swingbeam.delivery.presentation import Impact
 from swingbeam.delivery.shot import Shot, ShotSetting
 from swingbeam.swing.ball import ball_centre
 from swingbeam.swing.hands import Hands, firm
-from swingbeam.swing.reference import Reference
 
 from .golfer import Golfer
 from .shots import Range
-
-if TYPE_CHECKING:
-    from swingbeam.beam.lanes import Stages
+from .track import Track
 
 Array = NDArray[np.float64]
 
@@ -81,24 +80,6 @@ def _tables() -> Any:
     return TableStore()
 
 
-@dataclass(frozen=True, eq=False)
-class Track:
-    """What all clubs of one golfer share while they are swung and read; made once, then kept with him.
-
-    Attributes
-    ----------
-    reference : whose motion and couple it is
-    stages : the golfer at the solver's instants
-    inertia : (3, 3) kg·m² of hands and grip
-    table : what figures are read against
-    """
-
-    reference: Reference
-    stages: Stages
-    inertia: Array
-    table: at.SwingTable
-
-
 def track_of(golfer: Golfer, *, held: bool, step: float | None = None) -> Track:
     """A golfer's track: with the reference couple, or with hands that do not give."""
     from swingbeam.beam.curvature import DEFAULT_STEP
@@ -118,6 +99,17 @@ def track_of(golfer: Golfer, *, held: bool, step: float | None = None) -> Track:
         table = batch.swing_table(reference.motion, frame.line, frame.plane_normal, frame.top, frame.planned)
         found = golfer.tracks[key] = Track(reference, stages, path.inertia_tensor(), table)
     return found
+
+
+_room = threading.local()
+
+
+def _rows(count: int, instants: int) -> Array:
+    """(count, instants, ROW_LENGTH) room for rows, one a thread: fresh memory costs a tenth of a swing."""
+    rows = getattr(_room, "rows", None)
+    if rows is None or rows.shape[1] != instants:
+        rows = _room.rows = np.empty((TOGETHER, instants, ROW_LENGTH))
+    return np.asarray(rows[:count])
 
 
 @dataclass(frozen=True, eq=False)
@@ -190,7 +182,8 @@ def swing_many(
             part = slice(first, first + TOGETHER)
             cases = stack.cases[part]
             model = type(stack.model)(*(values[part] for values in stack.model))
-            runs = march_lanes(model, track.stages, hands.stiffness, hands.damping)
+            rows = _rows(cases.size, t.size)
+            runs = march_lanes(model, track.stages, hands.stiffness, hands.damping, into=rows)
             targets = batch.Targets(faces[cases], tips[cases], np.tile(place, (cases.size, 1)))
             made = batch.read_figures(t, runs.rows, track.table, targets, times=before, room=room)
             readings.figures[cases], readings.codes[cases] = made.figures, made.codes
