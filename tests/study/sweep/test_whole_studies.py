@@ -150,21 +150,24 @@ def test_a_left_handed_golfer_s_study_is_the_right_handed_one_s(write):
 
 
 @pytest.mark.parametrize(
-    ("lengths", "batch"),
+    ("golfers", "lengths", "ball", "batch"),
     [
-        (3, 30),  # ten golfers
-        (20, 20),
-        (256, 256),
-        (300, 150),  # half a golfer's
-        (257, 256),  # a prime number of clubs
+        (9, 3, "re-aimed", 30),  # ten golfers
+        (9, 20, "re-aimed", 20),
+        (9, 300, "re-aimed", 300),
+        (9, 1500, "re-aimed", 750),  # half of a golfer's
+        (9, 1031, "re-aimed", 1024),  # a prime number of clubs
+        (9, 300, "learnt", 150),  # one after another: shorter batches
+        (2, 300, "re-aimed", 32),  # too few golfers for each to be one worker's
     ],
 )
-def test_batches_end_where_a_golfer_s_cases_end(write, lengths, batch):
+def test_batches_end_where_a_golfer_s_cases_end(write, golfers, lengths, ball, batch):
     text = BENCH.format(swing="even", outputs='["impact"]')
     text = text.replace('["45 in", "45.5 in"]', f'{{ from = "44 in", to = "45 in", count = {lengths} }}')
-    text = text.replace('"shaft.ei tilt" = [-0.4, 0.0, 0.4]', '"swing.delivery.path" = ["-3 deg", "2 deg"]')
+    paths = f'"swing.delivery.path" = {{ from = "-3 deg", to = "2 deg", count = {golfers} }}'
+    text = text.replace('"shaft.ei tilt" = [-0.4, 0.0, 0.4]', paths).replace("[club]", f'ball = "{ball}"\n[club]', 1)
     study = load_study(write("batch", text))
-    assert study.count == 2 * lengths
+    assert study.count == golfers * lengths
     assert study.batch == batch
 
 

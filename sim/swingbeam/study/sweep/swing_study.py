@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from swingbeam.beam.errors import InputError
 from swingbeam.club.build import Club
 from swingbeam.study.shots import Range
+from swingbeam.swing.hands import HOLD
 
 from .figures import (
     BENCH,
@@ -33,11 +34,14 @@ from .groups import swing_base, swing_group
 from .makers import Recipe
 from .problem import HISTORIES, Array, Input, Output, Rows, Sample
 from .sampling import Plan, Sensitivity
+from .side_by_side import goes_side_by_side
 from .static_figures import beside_swings
 from .workshop import Workshop
 
 SPOT_SHARE, FEWEST_SPOTS, MOST_SPOTS = 0.01, 5, 200
-SMALLEST_BATCH, LARGEST_BATCH = 32, 256
+SMALLEST_BATCH, LARGEST_BATCH, LARGEST_SLOW_BATCH = 32, 1024, 256
+"""Cases; the last where clubs are swung one after another. Two workers that share a golfer both make him."""
+MANY_GOLFERS = 8
 
 
 @dataclass(eq=False)
@@ -82,13 +86,18 @@ class SwingStudy:
 
     @property
     def batch(self) -> int:
-        """Cases that share golfers and clubs, so far as the plan puts them together."""
+        """Cases that are best run together: all of a golfer's, or an even part of them, where there are golfers enough
+        for every worker; else enough to fill the lanes.
+        """
         together = self.plan.run_length
-        if together <= LARGEST_BATCH:
-            return together * max(1, SMALLEST_BATCH // together)
-        # Batches that end where a golfer's cases end, if there are such.
-        even = (size for size in range(LARGEST_BATCH, SMALLEST_BATCH, -1) if together % size == 0)
-        return next(even, LARGEST_BATCH)
+        if together <= SMALLEST_BATCH:
+            return together * (SMALLEST_BATCH // together)
+        if self.count < MANY_GOLFERS * together:
+            return SMALLEST_BATCH
+        plain = Way(HOLD, self.ball, self.solver, self.where, self._swung, np.zeros(0))
+        largest = LARGEST_BATCH if goes_side_by_side(plain) else LARGEST_SLOW_BATCH
+        even = (size for size in range(largest, SMALLEST_BATCH, -1) if together % size == 0)
+        return next(even, largest)
 
     @cached_property
     def outputs(self) -> tuple[Output, ...]:
