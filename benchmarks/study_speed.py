@@ -170,9 +170,8 @@ def rates(start: str, clubs: int, workers: int) -> None:
     print(f"  with storage, {workers} workers:    {rate:8,.0f}/s by the clock; storing {100 * two[2]:.0f} %")
     spent_rate = study.count / one[1]
     print(f"  with storage, by the processor's time: {spent_rate:8,.0f}/s a core, golfers and clubs made too;")
-    print(
-        f"    {100 * spent_rate * march / some:.0f} % of the kernel's own; {workers} cores: {workers * spent_rate:,.0f}/s"
-    )
+    share = spent_rate * march / some
+    print(f"    {100 * share:.0f} % of the kernel's own rate; {workers} cores: {workers * spent_rate:,.0f}/s")
     print(f"  efficiency of {workers} workers by the clock: {100 * one[0] / two[0] / workers:.0f} %")
     if start == "top":
         print(f"  asked of two cores: {ASKED:,}/s")
