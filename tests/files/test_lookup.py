@@ -104,3 +104,10 @@ def test_a_workspace_never_overwrites(tmp_path: Path) -> None:
     assert sorted(p.name for p in tmp_path.iterdir()) == ["file", "full"]
     (tmp_path / "empty").mkdir()
     assert (write_workspace(tmp_path / "empty") / "shafts").is_dir()
+
+
+def test_a_workspace_in_the_empty_folder_one_stands_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    write_workspace(".")
+    assert sorted(p.name for p in tmp_path.iterdir()) == sorted([*lookup.WORKSPACE_FOLDERS, "outputs"])
+    assert Path.cwd() == tmp_path

@@ -48,7 +48,7 @@ _DAMAGED = (EOFError, pickle.UnpicklingError, AttributeError, ImportError, Index
 def _imported(source: Path, package: Path) -> Iterator[Path]:
     """Files of the package that a source file imports, wherever in the file; relative or by full name."""
     here = source.relative_to(package.parent).with_suffix("").parts
-    for node in ast.walk(ast.parse(source.read_bytes())):
+    for node in _statements(ast.parse(source.read_bytes())):
         if isinstance(node, ast.Import):
             names = [tuple(alias.name.split(".")) for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -66,6 +66,15 @@ def _imported(source: Path, package: Path) -> Iterator[Path]:
                 for file in (place.with_suffix(".py"), place / "__init__.py"):
                     if file.is_file():
                         yield file
+
+
+def _statements(tree: ast.AST) -> Iterator[ast.AST]:
+    """Nodes of a source, but for what only a type checker reads: it changes no kernel."""
+    for node in ast.iter_child_nodes(tree):
+        if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            continue
+        yield node
+        yield from _statements(node)
 
 
 def kernel_sources() -> list[Path]:
@@ -159,10 +168,11 @@ def _drop_old(folder: Path) -> None:
             shutil.rmtree(old, ignore_errors=True)
 
 
-def is_cold() -> bool:
-    """Whether nothing is compiled yet, so that the first run will take its time."""
+def is_cold(kernel: str = "") -> bool:
+    """Whether a kernel, by its function's name, or else everything, is not compiled yet: its first use takes time."""
     folder = cache_folder()
-    return folder is None or not any(folder.rglob("*.nbc"))
+    named = f"*{kernel}*.nbc" if kernel else "*.nbc"
+    return folder is None or not any(folder.rglob(named))
 
 
 class _Kernel:

@@ -14,7 +14,7 @@ import typer
 from swingbeam.beam.errors import InputError
 
 from .options import OUTPUTS, BallOption, FirmnessOption, JsonOption, SolverOption, names_of, read_firmness, value
-from .shell import app, compiling, console, plain, saved, saved_words, say
+from .shell import LANES, app, compiling, console, plain, saved, saved_words, say, say_if_cold
 from .terminal import wishes
 
 
@@ -51,6 +51,7 @@ def _repeating() -> Iterator[Callable[[int, int], None]]:
     def progress(done: int, wanted: int) -> None:
         nonlocal told
         if told is None:
+            say_if_cold(LANES)
             watch.begin("swings repeated", wanted, 0)
         watch.advance(done - (told or 0))
         told = done

@@ -158,14 +158,23 @@ def refuse_unwritable(*files: Path | None, picture: Path | None = None) -> None:
             refuse_existing(path)
 
 
+LANES = "march_groups"
+"""The kernel that swings clubs side by side."""
+
+
 @contextlib.contextmanager
-def compiling() -> Iterator[None]:
-    """Say, once, that the first run on this machine compiles the solver."""
+def compiling(kernel: str = "") -> Iterator[None]:
+    """Say, once, that the first run on this machine compiles the solver, or a kernel of its own."""
+    say_if_cold(kernel)
+    yield
+
+
+def say_if_cold(kernel: str = "") -> None:
+    """Say that a kernel, or everything, is compiled first, if it is."""
     from swingbeam.beam.compiled import is_cold
 
-    if is_cold():
+    if is_cold(kernel):
         say("swingbeam: first run on this machine: compiling the solver, once; this takes up to a minute")
-    yield
 
 
 def _show_version(wanted: bool) -> None:

@@ -178,9 +178,12 @@ def write_workspace(directory: str | os.PathLike[str]) -> Path:
             shutil.copytree(source / folder, building / folder, ignore=shutil.ignore_patterns("__pycache__", ".*"))
         (building / "outputs").mkdir()
         building.chmod(0o755)
-        if target.is_dir():
-            target.rmdir()
-        building.rename(target)
+        if target.is_dir():  # it may be somebody's working folder: it stays, and is filled
+            for part in sorted(building.iterdir()):
+                part.rename(target / part.name)
+            building.rmdir()
+        else:
+            building.rename(target)
     except OSError as error:
         shutil.rmtree(building, ignore_errors=True)
         raise InputError(f"{shown}: cannot be written: {error.strerror}") from None

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from ..options import JsonOption
-from ..shell import compiling, console, plain
+from ..shell import LANES, compiling, console, plain
 from . import study_app
 
 
@@ -28,7 +28,7 @@ def plan(
     # Before numpy is loaded: timed as the workers of `study run` are, one thread each.
     for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS"):
         os.environ.setdefault(name, "1")
-    with compiling():
+    with compiling(LANES):
         from swingbeam.study.sweep.cost import measure_cost
         from swingbeam.study.sweep.swing_study import load_study
 

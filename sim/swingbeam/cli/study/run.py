@@ -14,7 +14,7 @@ import typer
 from swingbeam.beam.errors import InputError
 
 from ..options import OUTPUTS, value
-from ..shell import FAILURE, INTERRUPTED, compiling, complain, plain, saved, saved_words, say
+from ..shell import FAILURE, INTERRUPTED, LANES, compiling, complain, plain, saved, saved_words, say
 from ..terminal import wishes
 from . import study_app
 
@@ -61,7 +61,7 @@ def run(
         os.environ.setdefault(name, "1")
     target = out if out is not None else Path(OUTPUTS) / f"{Path(file).stem}.h5"
     again = _again(file, workers, target if out is not None else None, scheduler)
-    with compiling():
+    with compiling(LANES):
         from swingbeam.study.sweep.progress import Silent, watch_for
         from swingbeam.study.sweep.run import run_study, stopped_words
         from swingbeam.study.sweep.swing_study import load_study
