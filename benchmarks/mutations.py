@@ -172,8 +172,8 @@ SLIPS = (
         "step halved silently by the march: twice as many as asked for",
         "curvature",
         "march.py",
-        "math.ceil(span / wanted * (1.0 - 1e-12))",
-        "2 * math.ceil(span / wanted * (1.0 - 1e-12))",
+        "math.ceil(span / step * (1.0 - 1e-12))",
+        "2 * math.ceil(span / step * (1.0 - 1e-12))",
     ),
     Slip(
         "gravity upside down",

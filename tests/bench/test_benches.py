@@ -74,7 +74,7 @@ def test_every_key_of_every_setup_can_be_stated(write) -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("", ["name", "missing"]),
+        ("", ["name", "empty file"]),
         ('name = "x"\n[frequncy]\n', ["frequncy", 'did you mean "frequency"']),
         ('name = "x"\n[frequency]\nclmap = "5 in"\n', ["frequency.clmap", 'did you mean "clamp"']),
         ('name = "x"\n[frequency]\nclamp = 5\n', ["frequency.clamp", "unit"]),

@@ -330,9 +330,9 @@ def test_init_writes_a_workspace_once(workspace):
 def test_the_first_run_says_that_it_compiles(workspace, made_up, monkeypatch):
     import swingbeam.beam.compiled as module
 
-    monkeypatch.setattr(module, "is_cold", lambda: True)
+    monkeypatch.setattr(module, "is_cold", lambda *_: True)
     assert "compiling" in runner.invoke(app, ["rank", "made_up", "--json"]).stderr
-    monkeypatch.setattr(module, "is_cold", lambda: False)
+    monkeypatch.setattr(module, "is_cold", lambda *_: False)
     assert "compiling" not in runner.invoke(app, ["rank", "made_up"]).stderr
 
 

@@ -74,7 +74,7 @@ def test_the_picture_shows_every_ply_and_both_profiles() -> None:
     ("arguments", "says"),
     [
         (["layup", "cairn-66-z"], 'did you mean "cairn-66-s"'),
-        (["layup", "wick-65-s"], "no layup of that name"),
+        (["layup", "wick-65-s"], "no lay-up of that name"),
         (["layup", "cairn-66-s", "--output", "mine.csv"], "ends in .toml"),
         (["layup", "cairn-66-s", "--compare", "nothing.toml"], "no such layup file"),
         (["trim", "wick-65-s"], "found no trim"),
