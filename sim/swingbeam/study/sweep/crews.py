@@ -127,9 +127,9 @@ class Processes:
     """Processes of this machine, each with the problem prepared; one that ends is replaced.
 
     Processes rather than threads: what makes golfers and clubs is Python, about half of a worker's time, and runs in
-    one thread at a time. As benchmarks/study_workers.py measured it, two processes reach 91 % of two cores on a grid
-    of golfers and clubs, 93 % where every case has a club of its own, 95 % where every case has a golfer of his own;
-    two threads would reach 81, 77 and 83 %.
+    one thread at a time. benchmarks/study_workers.py, on two cores that did nothing else: two processes reach 91 % of
+    them on a grid of golfers and clubs, 100 % where every case has a club of its own, 95 % where every case has a
+    golfer of his own; two threads 75, 67 and 76 %.
     """
 
     tries_alone = 2
