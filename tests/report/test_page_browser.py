@@ -238,7 +238,7 @@ def test_play_and_pause(opened):
     page.evaluate("document.getElementById('time').value = -10")
     button.click()
     page.wait_for_function("document.getElementById('clock').value === 'impact'")
-    assert button.inner_text() == "Play"
+    page.wait_for_function("document.getElementById('play').textContent === 'Play'")  # at the next frame
 
 
 @pytest.mark.parametrize("name", ["a4.html", "letter.html", "left.html", "crowded.html"])
