@@ -19,10 +19,10 @@ from swingbeam.files.lookup import find as find_file
 from swingbeam.report.study_figure import write_explained
 from swingbeam.shaft.load import load_shaft
 from swingbeam.study.sweep.explain import explain_study
+from swingbeam.study.sweep.load import load_study
 from swingbeam.study.sweep.progress import Lines
 from swingbeam.study.sweep.results import open_results
 from swingbeam.study.sweep.run import run_study
-from swingbeam.study.sweep.swing_study import load_study
 
 ROOT = Path(__file__).resolve().parents[1]
 SCENARIO = "what_drives_flight"

@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 
 from swingbeam.cli import app
 from swingbeam.study.sweep.cost import measure_cost
-from swingbeam.study.sweep.swing_study import load_study
+from swingbeam.study.sweep.load import load_study
 
 STUDY = """
 name = "Two shafts, three tempos"

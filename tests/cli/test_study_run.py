@@ -28,7 +28,7 @@ import sys
 from contextlib import nullcontext
 from types import SimpleNamespace
 from study.sweep.toys import Toy
-sys.modules["swingbeam.study.sweep.swing_study"] = SimpleNamespace(load_study=lambda name: Toy({}))
+sys.modules["swingbeam.study.sweep.load"] = SimpleNamespace(load_study=lambda name: Toy({}))
 from swingbeam import cli
 from swingbeam.cli.study import run as command
 command.compiling = nullcontext  # a toy compiles nothing, and looking whether something is compiled takes seconds
@@ -40,7 +40,7 @@ if __name__ == "__main__":
 @pytest.fixture
 def workspace(tmp_path, monkeypatch):
     """An empty working folder, and `study run` of a toy whatever it is called."""
-    import swingbeam.study.sweep.swing_study as module
+    import swingbeam.study.sweep.load as module
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(module, "load_study", lambda name: Quick(count=50) if name == "quick" else Toy())
@@ -111,7 +111,7 @@ def test_what_exists_is_not_overwritten_and_whole_results_are_taken_as_done(work
 
 
 def test_a_doubtful_study_says_so_and_is_not_sound(workspace, monkeypatch):
-    import swingbeam.study.sweep.swing_study as module
+    import swingbeam.study.sweep.load as module
 
     toy = Quick(count=50, spot_cases=np.array([3, 9]), spot_limits={"face_angle_deg": 0.05}, spot_error=0.01)
     monkeypatch.setattr(module, "load_study", lambda _: toy)

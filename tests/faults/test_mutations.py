@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import subprocess
 import sys
+import tempfile
 import warnings
 from collections.abc import Callable
 from functools import cache
@@ -139,7 +140,7 @@ def test_the_head_of_one_file_and_the_tail_of_another(tmp_path: Path, which: int
 
 @cache
 def recording_text() -> str:
-    folder = Path(__import__("tempfile").mkdtemp())
+    folder = Path(tempfile.mkdtemp())
     pose_recording(folder, pose_rows(frame_times(240.0)))
     return (folder / "data.csv").read_text()
 
@@ -214,7 +215,7 @@ def test_c3d_files_with_flipped_bits_and_cut_short(tmp_path: Path) -> None:
 
 @cache
 def ranking_bytes() -> bytes:
-    folder = Path(__import__("tempfile").mkdtemp())
+    folder = Path(tempfile.mkdtemp())
     return write_ranking(ranking(), folder / "ranking.h5").read_bytes()
 
 

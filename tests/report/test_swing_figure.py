@@ -71,3 +71,11 @@ def test_png_and_svg_and_never_over_a_file(motion, tmp_path):
         write_swing_figure(motion, tmp_path / "a.jpg")
     with pytest.raises(InputError, match="exists"):
         write_swing_figure(motion, tmp_path / "a.png")
+
+
+def test_half_unload_is_drawn_however_near_another_instant_lies(motion):
+    half = motion.instants["half-unload"]
+    crowded = replace(motion, instants={**motion.instants, "peak kick speed": half - 0.004})
+    legend = next(text.get_text() for text in draw_swing(crowded).axes[0].texts if "top" in text.get_text())
+    assert "half-unload" in legend
+    assert "peak kick speed" not in legend

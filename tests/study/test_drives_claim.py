@@ -14,9 +14,9 @@ from shaft.made_up import shaft
 from study.sweep.toy_results import write_sensitivity
 from swingbeam.shaft.shaft import scale
 from swingbeam.study.sweep.explain import explain_study
+from swingbeam.study.sweep.load import load_study
 from swingbeam.study.sweep.main_effects import RankCorrelation
 from swingbeam.study.sweep.results import open_results
-from swingbeam.study.sweep.swing_study import load_study
 
 BENCHMARKS = Path(__file__).resolve().parents[2] / "benchmarks"
 

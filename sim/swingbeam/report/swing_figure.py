@@ -89,14 +89,18 @@ def from_behind(motion: SwingMotion, points: Array) -> Array:
     return np.stack([-away[..., 1], away[..., 2]], axis=-1)
 
 
+ALWAYS = ("top", "half-unload", "impact")
+"""Instants that are drawn whatever lies beside them."""
+
+
 def _instants(motion: SwingMotion) -> list[tuple[str, int]]:
-    """Names and indices of the instants that are drawn: those that lie apart, and impact."""
+    """Names and indices of the instants that are drawn, by time: `ALWAYS`, and what lies apart from them."""
     picked: list[tuple[str, int]] = []
-    for name, at in motion.instants.items():
+    for name, at in sorted(motion.instants.items(), key=lambda pair: pair[0] not in ALWAYS):
         i = int(np.argmin(np.abs(motion.t - at)))
-        if name == "impact" or all(abs(motion.t[i] - motion.t[k]) > 0.012 for _, k in picked):
+        if name in ALWAYS or all(abs(motion.t[i] - motion.t[k]) > 0.012 for _, k in picked):
             picked.append((name, i))
-    return picked
+    return sorted(picked, key=lambda pair: pair[1])
 
 
 def _between(motion: SwingMotion, shown: list[tuple[str, int]]) -> list[int]:

@@ -114,7 +114,7 @@ def check_file(path: Path) -> str:
             f'its golfer, "{golfer.reference.name}", can be aimed'
         )
     if kind == "study":
-        from .sweep.swing_study import load_study
+        from .sweep.load import load_study
 
         study = load_study(path.resolve())
         study.prepare()

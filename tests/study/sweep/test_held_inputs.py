@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from swingbeam.club.held import mass_moment, with_shaft_mass
+from swingbeam.study.sweep.load import load_study
 from swingbeam.study.sweep.makers import make_club, make_hands
-from swingbeam.study.sweep.swing_study import load_study
 from swingbeam.swing.hands import HOLD, VICE
 from swingbeam.swing.held import slower
 

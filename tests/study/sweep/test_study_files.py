@@ -10,7 +10,7 @@ import pytest
 from swingbeam.beam.errors import InputError
 from swingbeam.files.lookup import library_root
 from swingbeam.study.scenario import load_scenario
-from swingbeam.study.sweep.swing_study import load_study
+from swingbeam.study.sweep.load import load_study
 
 SOUND = """
 name = "A few"

@@ -23,9 +23,9 @@ from swingbeam.study.sweep import golfers as module
 from swingbeam.study.sweep import groups, side_by_side
 from swingbeam.study.sweep.figures import Way, figures_of
 from swingbeam.study.sweep.golfers import LEAD_IN, started_late
+from swingbeam.study.sweep.load import load_study
 from swingbeam.study.sweep.problem import STATUSES, Rows
 from swingbeam.study.sweep.side_by_side import goes_side_by_side
-from swingbeam.study.sweep.swing_study import load_study
 from swingbeam.swing.hands import HOLD
 
 HEAD = """

@@ -14,9 +14,9 @@ from swingbeam.shaft.load import load_shaft
 from swingbeam.study.quantities import STATIC
 from swingbeam.study.readings import static_readings
 from swingbeam.study.sweep.explain import explain_study
+from swingbeam.study.sweep.load import load_study
 from swingbeam.study.sweep.problem import STATUSES
 from swingbeam.study.sweep.run import run_study
-from swingbeam.study.sweep.swing_study import load_study
 
 DRIVES = """
 name = "Drives"

@@ -11,9 +11,9 @@ from swingbeam.club.damping import viscosity
 from swingbeam.files.base import parse_table
 from swingbeam.files.key_path import paths_of, value_at, with_numbers
 from swingbeam.files.lookup import list_library
+from swingbeam.study.sweep.load import load_study
 from swingbeam.study.sweep.makers import make_club
 from swingbeam.study.sweep.parts import read_head, read_shaft, read_swing
-from swingbeam.study.sweep.swing_study import load_study
 from swingbeam.study.sweep.workshop import Workshop
 from swingbeam.units import AsRead
 

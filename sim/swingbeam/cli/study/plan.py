@@ -30,7 +30,7 @@ def plan(
         os.environ.setdefault(name, "1")
     with compiling(LANES):
         from swingbeam.study.sweep.cost import measure_cost
-        from swingbeam.study.sweep.swing_study import load_study
+        from swingbeam.study.sweep.load import load_study
 
         study = load_study(file)
         cost = measure_cost(study)

@@ -62,9 +62,9 @@ def run(
     target = out if out is not None else Path(OUTPUTS) / f"{Path(file).stem}.h5"
     again = _again(file, workers, target if out is not None else None, scheduler)
     with compiling(LANES):
+        from swingbeam.study.sweep.load import load_study
         from swingbeam.study.sweep.progress import Silent, watch_for
         from swingbeam.study.sweep.run import run_study, stopped_words
-        from swingbeam.study.sweep.swing_study import load_study
 
         problem = cast("Problem", load_study(file))
         watch = Silent() if wishes.quiet else watch_for(sys.stderr, say)

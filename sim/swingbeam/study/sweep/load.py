@@ -38,8 +38,15 @@ class Varied:
     variations: tuple[Variation, ...]
 
 
-def read_study(name: str | os.PathLike[str]) -> SwingStudy:
-    """Read a study by name or path; InputError as `load_study`."""
+def load_study(name: str | os.PathLike[str]) -> SwingStudy:
+    """Read a study by name or path.
+
+    Raises
+    ------
+    InputError
+        A file that cannot be found or read, a scenario instead of a study, a key that leads nowhere, a value that
+        the thing it belongs to cannot have.
+    """
     path = find("study", name)
     record = read_study_file(path)
     with naming(path):

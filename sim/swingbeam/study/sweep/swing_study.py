@@ -1,8 +1,7 @@
-"""A study of swings: its cases by number, and what they give. `load_study` makes one of its file."""
+"""A study of swings: its cases by number, and what they give. `load.load_study` makes one of its file."""
 
 from __future__ import annotations
 
-import os
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -272,17 +271,3 @@ def _in_order(found: list[tuple[list[int], Rows]], count: int) -> Rows:
         for name, curve in rows.curves.items():
             curves[name][places] = curve
     return Rows(values, status, reasons, curves)
-
-
-def load_study(name: str | os.PathLike[str]) -> SwingStudy:
-    """Read a study by name or path.
-
-    Raises
-    ------
-    InputError
-        A file that cannot be found or read, a scenario instead of a study, a key that leads nowhere, a value that
-        the thing it belongs to cannot have.
-    """
-    from .load import read_study
-
-    return read_study(name)
