@@ -25,9 +25,9 @@ from typing import Any
 import numpy as np
 
 from swingbeam.beam import compiled
+from swingbeam.study.sweep.load import load_study
 from swingbeam.study.sweep.progress import Silent
 from swingbeam.study.sweep.run import cores, run_study
-from swingbeam.study.sweep.load import load_study
 from swingbeam.study.sweep.swing_study import SwingStudy
 
 ASKED = 8_000

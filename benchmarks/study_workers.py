@@ -25,8 +25,8 @@ import numpy as np
 
 from swingbeam.beam import compiled
 from swingbeam.study.sweep.crews import Crew, Processes, Threads
-from swingbeam.study.sweep.run import cores
 from swingbeam.study.sweep.load import load_study
+from swingbeam.study.sweep.run import cores
 from swingbeam.study.sweep.swing_study import SwingStudy
 from swingbeam.study.sweep.units import CASE, Unit
 
